@@ -1,0 +1,51 @@
+/* Who feeds what: paths of the wiring as a graph, without numbers of current. Sources, protective devices on the way,
+ * lengths along the conductor, which switch is a load's own, which side a wire is on. */
+#ifndef CIRCUIT_FEEDS_H
+#define CIRCUIT_FEEDS_H
+
+#include "circuit/network.h"
+
+/* Which conductor of the installation a wire is. */
+typedef enum wire_side {
+    SIDE_UNKNOWN,
+    SIDE_FEED,
+    SIDE_RETURN,
+    SIDE_CHOPPED /* between a load and its low-side dimmer */,
+    SIDE_BOND,
+    SIDE_MAINS
+} wire_side;
+
+typedef struct wire_feed {
+    wire_side side;
+    int protector;         /* FUSIBLE element nearest upstream (towards the source), -1: none between it and a source */
+    int source;            /* item of the source that feeds it without that protection, or the nearest source */
+    double to_protector_m; /* conductor length from the source (battery post, charger output) to the first protective
+                              device on its way, for wires that lie before it; 0 after it */
+    bool is_before_protector; /* lies between a source and its first protective device */
+    bool is_sheathed_all_way; /* all wires of that stretch are sheathed */
+    double protector_A;       /* rating; 0: none or not known */
+    bool is_both_ends_fed;    /* can be fed from either end (two sources, or a ring) */
+} wire_feed;
+
+typedef struct load_feed {
+    int element; /* LOAD, or LAMP, or TRANSFER input, of an item */
+    int item;
+    const int *own; /* CONTACT elements that are its own: in series between its supply and itself, reached through
+                            conductors, fusibles, choppers and joints only; that cut it when all stand open */
+    int n_own;
+    const int *loop_wires; /* wires on its feed and return path (shortest path by number of elements), for drop */
+    int n_loop_wires;
+    int chopper; /* CHOPPER in series, or -1 */
+} load_feed;
+
+typedef struct feeds {
+    wire_feed *wires; /* one a wire */
+    load_feed *loads; /* one for each LOAD element, and TRANSFER input, in element order */
+    int n_loads;
+    int *circuit_of_item; /* number of the column (circuit) that the item belongs to, -1: supply and returns */
+    int n_circuits;
+} feeds;
+
+feeds *feeds_trace(arena *a, const network *net);
+
+#endif

@@ -1,0 +1,80 @@
+/* Every switch position: the worst of each quantity over all combinations that `positions` and `never-with` allow.
+ *
+ * Groups of circuits that meet only in the supply are enumerated on their own, against the extremes of all others; where
+ * the conditions under which that is exact do not hold, plain enumeration follows; where that is too large, the result
+ * says that it is not complete. The method and its proof: docs/methods/switch-positions.md. */
+#ifndef CIRCUIT_STATES_H
+#define CIRCUIT_STATES_H
+
+#include "circuit/operating.h"
+
+/* X(NAME, word): what is watched. `index` is a wire, element, item or terminal. */
+#define WATCHES(X)                                                                                                     \
+    X(WIRE_A, "wire current, average")                                                                                 \
+    X(WIRE_RMS_A, "wire current, rms")                                                                                 \
+    X(ELEMENT_A, "element current, magnitude of the average")                                                          \
+    X(ELEMENT_RMS_A, "element current, rms")                                                                           \
+    X(ITEM_V, "volts at the item")                                                                                     \
+    X(ITEM_W, "watts taken by the item")                                                                               \
+    X(ITEM_RUNS, "the item runs (1) or not (0)")                                                                       \
+    X(LAMP_LIT, "a lamp of the item is lit (1) or not (0)")                                                            \
+    X(TERMINAL_V, "voltage of a terminal against the reference")
+typedef enum watch_kind {
+#define X(NAME, word) WATCH_##NAME,
+    WATCHES(X)
+#undef X
+} watch_kind;
+
+/* A watch asks for least and most of a quantity over the positions in which each of the listed contacts (elements of
+ * type CONTACT) is open, and each of `closed` is closed. Empty lists: over all positions. */
+typedef struct watch {
+    watch_kind kind;
+    int index;
+    const int *open;
+    int n_open;
+    const int *closed;
+    int n_closed;
+} watch;
+
+typedef struct extreme {
+    bool is_met; /* false: no allowed position meets the condition */
+    double least, most;
+    uint32_t least_at, most_at; /* index into states.positions */
+} extreme;
+
+typedef struct states {
+    double n_positions; /* number of allowed combinations (exact below 2^53) */
+    double n_examined;  /* combinations that the answer covers */
+    bool is_complete;
+    const char *why_not;              /* when it is not */
+    const char *method;               /* "groups", "plain" */
+    extreme *extremes;                /* one a watch, in the caller's order */
+    const position *const *positions; /* sets of positions that extremes refer to; each n_items entries */
+    int n_sets;
+    /* Positions without an operating point, one example of each kind of trouble. */
+    struct {
+        outcome outcome;
+        uint32_t at;
+        const char *says;
+        int item;
+        int wire;
+    } * troubles;
+    int n_troubles;
+    double worst_residual_A; /* over all solves made */
+    long n_solves;
+} states;
+
+typedef enum states_method { STATES_BEST, STATES_PLAIN } states_method;
+
+typedef struct states_options {
+    states_method method;
+    double most_plain;                            /* combinations that plain enumeration may take; default 2^21 */
+    int n_threads;                                /* 1..16; the answer does not depend on it */
+    void (*progress)(void *context, double done); /* may be NULL; called from the calling thread, done in 0..1 */
+    void *context;
+} states_options;
+states_options states_defaults(void);
+
+states *states_run(arena *a, const network *net, const watch *watches, int n_watches, const states_options *o);
+
+#endif
