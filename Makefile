@@ -1,0 +1,99 @@
+# The front door. `make help` lists what there is; the build itself is in meson.build.
+
+prefix ?= /usr/local
+# The folders of the builds: optimised for use; for the tests; under the sanitizers.
+DEMO = build/demo
+TEST = build/test
+SANE = build/check
+FUZZ = build/fuzz
+
+SOURCES = $(shell git ls-files --cached --others --exclude-standard '*.c' '*.h')
+UNITS = $(shell git ls-files --cached --others --exclude-standard 'src/*.c' 'app/*.c')
+
+.PHONY: help demo test check bench fuzz install format layers tables words lint sanitized clean build-demo build-test
+.DEFAULT_GOAL := help
+
+help:
+	@echo 'make demo     set up, build, judge examples/heron and draw its sheets into out/heron'
+	@echo 'make test     set up, build and run every test'
+	@echo 'make check    the tests under sanitizers, format, lint, layers, tables, words'
+	@echo 'make bench    how fast it is, against the solver library and against size'
+	@echo 'make fuzz     feed the readers with damaged input for SECONDS=60 each'
+	@echo 'make install  into $$(DESTDIR)$$(prefix); prefix is $(prefix)'
+	@echo 'make format   lay out the sources anew'
+	@echo 'make clean    remove build and out'
+
+# --- building ---
+
+build-demo:
+	@tools/setup run
+	@test -f $(DEMO)/build.ninja || meson setup $(DEMO) -Dbuildtype=release -Dtests=false
+	@ninja -C $(DEMO) --quiet
+
+build-test:
+	@tools/setup test
+	@test -f $(TEST)/build.ninja || meson setup $(TEST) -Dbuildtype=debugoptimized
+	@ninja -C $(TEST) --quiet
+
+# --- using ---
+
+# Status 1 of `judge` means a shut gate, which is an answer, not a failure.
+demo: build-demo
+	@$(DEMO)/app/cli/loomwall judge examples/heron/heron.yaml || test $$? = 1
+	@echo
+	@$(DEMO)/app/cli/loomwall sheets examples/heron/heron.yaml --out out/heron
+
+install:
+	@tools/setup run
+	@test -f build/install/build.ninja || meson setup build/install -Dbuildtype=release -Dtests=false --prefix=$(abspath $(prefix))
+	@meson configure build/install --prefix=$(abspath $(prefix))
+	@meson install -C build/install --quiet $(if $(DESTDIR),--destdir $(abspath $(DESTDIR)))
+	@echo 'Installed in $(DESTDIR)$(abspath $(prefix)).'
+
+bench: build-demo
+	@tools/setup test
+	@bench/run
+
+# --- proving ---
+
+test: build-test
+	@tools/run-tests $(TEST)
+
+check: sanitized format-check lint layers tables words
+
+sanitized:
+	@tools/setup check
+	@test -f $(SANE)/build.ninja || meson setup $(SANE) -Dbuildtype=debug -Db_sanitize=address,undefined -Doptimization=1
+	@ninja -C $(SANE) --quiet
+	@tools/run-tests --quietly $(SANE)
+
+.PHONY: format-check
+format-check:
+	@clang-format --dry-run --Werror $(SOURCES)
+	@echo 'format: $(words $(SOURCES)) files are laid out as .clang-format says'
+
+format:
+	@clang-format -i $(SOURCES)
+
+# One process a core; the first finding fails the run.
+lint: build-demo
+	@printf '%s\n' $(UNITS) | xargs -P 2 -n 4 clang-tidy --quiet -p $(DEMO) 2>$(DEMO)/lint.log || { cat $(DEMO)/lint.log; exit 1; }
+	@mandoc -T lint -W warning docs/loomwall.1
+	@echo 'lint: $(words $(UNITS)) files and the man page are clean'
+
+layers:
+	@tools/check-layers
+
+tables:
+	@tools/check-tables
+
+words:
+	@tools/check-words
+
+SECONDS ?= 60
+fuzz:
+	@tools/setup check
+	@tools/fuzz $(SECONDS)
+
+clean:
+	rm -rf build out
