@@ -1,0 +1,43 @@
+# Completion of loomwall for bash.
+
+_loomwall() {
+    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]} command= i
+    COMPREPLY=()
+    for ((i = 1; i < COMP_CWORD; i++)); do
+        case ${COMP_WORDS[i]} in
+        judge | meter | sheets | kinds | why | schema | new | help | version)
+            command=${COMP_WORDS[i]}
+            break
+            ;;
+        esac
+    done
+    case $before in
+    --out)
+        mapfile -t COMPREPLY < <(compgen -d -- "$word")
+        return
+        ;;
+    --color)
+        mapfile -t COMPREPLY < <(compgen -W 'auto always never' -- "$word")
+        return
+        ;;
+    --practice)
+        mapfile -t COMPREPLY < <(compgen -W 'north-america europe' -- "$word")
+        return
+        ;;
+    esac
+    case $command:$word in
+    :*) mapfile -t COMPREPLY < <(compgen -W 'judge meter sheets kinds why schema new help version' -- "$word") ;;
+    judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color' -- "$word") ;;
+    meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color' -- "$word") ;;
+    sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --color' -- "$word") ;;
+    kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json' -- "$word") ;;
+    kinds:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall kinds 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
+    why:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall why 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
+    help:*) mapfile -t COMPREPLY < <(compgen -W 'judge meter sheets kinds why schema new' -- "$word") ;;
+    *)
+        mapfile -t COMPREPLY < <(compgen -d -- "$word")
+        mapfile -t -O "${#COMPREPLY[@]}" COMPREPLY < <(compgen -f -X '!*.@(yaml|yml)' -- "$word")
+        ;;
+    esac
+}
+complete -o filenames -F _loomwall loomwall
