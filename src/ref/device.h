@@ -34,9 +34,14 @@ typedef struct limit {
     source from;
 } limit;
 const limit *limit_of(practice p, const char *name);
+/* All limits, for `why` and the tests: the i-th row of the table, NULL past the end. Rows of `both` practices come once
+ * with both true. */
+const limit *limit_row(int i, bool for_practice[2]);
+/* How the source prints the limit: "7 in". */
+const char *limit_printed(const limit *l);
 
-/* True when the practice gives this colour to that use ("feed", "return", "bond", ...). `wanted` lists what it takes. */
+/* True when the practice gives this colour to that use ("feed", "return", "chopped", "bond", "line", "neutral",
+ * "earth"). `wanted` lists what it takes: "black, yellow". Asserts that the use exists. */
 bool colour_suits(practice p, const char *use, const char *colour, const char **wanted, source *from);
 
-/* Stud or screw diameter (M6 ...) and conductor: terminals to buy. "M8 lug, 16 mm2". For the buying list. */
 #endif
