@@ -62,7 +62,7 @@ double ampacity_A(conductor_size size, double insulation_K, source *from)
     }
     *from = source_ampacity_north_america;
     if (size.series == SIZE_UNSET) return 0.0;
-    char awg[16];
+    char awg[24];
     const char *text = conductor_size_text(size);
     size_t n = strcspn(text, " ");
     memcpy(awg, text, n);

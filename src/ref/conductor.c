@@ -26,7 +26,7 @@ static const int listed_gauges[] = {24, 22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 3, 
 enum {
     n_listed_gauges = sizeof listed_gauges / sizeof *listed_gauges,
     n_gauges = gauge_thinnest - gauge_thickest + 1,
-    text_room = 16,
+    text_room = 24,
 };
 
 /* Worked out once, then only read: areas of gauges, and how sizes are written. */
