@@ -30,17 +30,30 @@ typedef struct wire_study {
     season worst_season;
     const position *worst_at; /* positions, n_items entries */
     double peak_A;            /* with the one largest start peak of a load behind it on top */
+    int peak_item;            /* whose start that is, -1: none */
+    int protector;            /* FUSIBLE element that ends a fault on this wire: the nearest upstream of a feed; of a
+                                 return the largest of those that feed the loads which return through it; -1: none */
+    double protector_A;       /* its rating, 0: none or not known */
+    int drop_load;            /* index of the load whose drop limit bound a chosen size, -1 */
 } wire_study;
 
 typedef struct load_study {
     const load_feed *feed;
-    double worst_V; /* least voltage across it while its own contacts are closed */
+    bool is_main;     /* the element that `volts` of its item are taken across; the rest below is empty otherwise */
+    bool is_fed;      /* some allowed positions close its own contacts and give it a voltage */
+    bool is_critical; /* takes the narrower limit of voltage drop */
+    double needs_V;   /* the least voltage that it needs: its own `needs`, else the practice's fraction of nominal */
+    bool is_needs_given;
+    int source;       /* item that feeds it (battery or charger), -1 */
+    double nominal_V; /* of that source */
+    double worst_V; /* least voltage across it while its own contacts are closed, its dimmer fully up; NAN: never so */
     season worst_season;
     const position *worst_at;
     double drop;    /* fraction of nominal lost in the loop at worst_at (source rest voltage less its volts, less
                               the battery's own sag) */
     int worst_wire; /* wire of the loop that loses most, -1 */
     double worst_wire_V;
+    double *wire_V; /* lost in each of feed->loop_wires */
     bool runs_at_worst;
     double off_V; /* most voltage across it while its own contacts are open */
     bool off_runs, off_lit;
@@ -49,11 +62,19 @@ typedef struct load_study {
 } load_study;
 
 typedef struct item_study {
-    double worst_A; /* largest current through its contacts, slots or whole, rms */
+    double worst_A; /* largest current through one of its contacts, fusibles, choppers or studs, rms */
     int worst_element;
     const position *worst_at;
-    double least_V, most_V, standby_W;
+    double whole_A; /* fuse block: largest current into the whole of it; the sum of its slots' worst where several
+                       wires feed it, which is never less */
+    double least_V, most_V; /* across its main load, over all positions and seasons; NAN where it has none */
+    double rest_W;          /* taken at rest */
+    int lamp;               /* its first LAMP element, -1: none */
+    bool is_lamp_wired;     /* both terminals of the lamp are connected to something */
     bool lamp_ever_lit, lamp_ever_dark;
+    bool lamp_lit_when_open, lamp_lit_when_closed; /* ever lit while its own contacts are all open, all closed */
+    bool is_live_when_closed; /* its contacts, closed, ever have a voltage behind them (lamps that should then glow) */
+    const position *lamp_open_at, *lamp_lit_at;
 } item_study;
 
 typedef struct study {
@@ -65,12 +86,23 @@ typedef struct study {
     load_study *loads; /* one for each of feeds->loads */
     int n_loads;
     item_study *items;
-    const operating_point *rest; /* everything in its rest position, 20 degC, 80 % charge */
+    network *rest_net;
+    const operating_point *rest; /* everything in its rest position, 20 degC, 80 % charge, not charging */
     double standby_A;            /* out of the batteries at rest */
-    double days_to_empty;        /* usable capacity over standby; INFINITY when nothing is drawn */
+    double days_to_empty;        /* least over the batteries of usable charge over current; INFINITY: nothing is drawn */
     double usable_C;
-    int *islands; /* component of each node, all contacts closed */
+    int *islands; /* component of each node, all contacts closed; 0 holds the reference */
     int n_islands;
+    int *solid;   /* component of each node over conductors and protective devices alone: what is joined whatever
+                     position anything stands in */
+    int *joined;  /* the same over conductors alone */
+    double *terminal_most_V; /* highest voltage of each protective device's terminal a; NAN where it was not asked */
+    double *element_A;       /* largest rms current of each element over positions and seasons */
+    const position **element_at;
+    double *element_peak_A; /* FUSIBLE: with the one largest start peak behind it on top */
+    int *element_peak_item;
+    double prospective_A; /* what the largest battery can drive into a short at its posts: rest voltage when full over
+                             inner resistance; 0 without a battery */
     double nominal_V; /* of the first battery; 0 if there is none */
     bool is_proven;   /* states complete, all converged, sizes and lengths known */
     const char *why_unproven;

@@ -1,0 +1,59 @@
+/* What the files of the study share among themselves. Everything here works on a study that is being made. */
+#ifndef STUDY_PARTS_H
+#define STUDY_PARTS_H
+
+#include "ref/device.h"
+#include "study/study.h"
+
+/* One question to the switch positions, beside the watch that asks it. */
+typedef enum question {
+    ASK_WIRE_RMS,
+    ASK_WIRE_AVERAGE,
+    ASK_ELEMENT,
+    ASK_LOAD_CLOSED, /* volts at a load while its own contacts are closed */
+    ASK_LOAD_OPEN,   /* the same while they are all open */
+    ASK_ITEM_V,
+    ASK_LAMP_OPEN,   /* lamp of an item while the item's contacts are open */
+    ASK_LAMP_CLOSED,
+    ASK_LAMP,        /* lamp of an item that has no contacts */
+    ASK_TERMINAL_V
+} question;
+
+typedef struct asked {
+    question question;
+    int index; /* wire, element, load, item or terminal, as the question has it */
+} asked;
+
+typedef struct questions {
+    ARRAY(watch) watches;
+    ARRAY(asked) asked; /* one a watch */
+} questions;
+
+/* How much a pass over the positions asks. Currents: what the conductors' temperatures need. Loads: also volts at the
+ * loads. All: everything that the study holds for the season. */
+typedef enum depth { DEPTH_CURRENTS, DEPTH_LOADS, DEPTH_ALL } depth;
+
+questions questions_make(const study *s, const network *net, season when, depth how_deep);
+/* Runs the positions of s->nets[when], and writes the answers into s->wires, s->loads, s->items and so on. */
+void questions_answer(study *s, season when, depth how_deep, const study_options *o);
+void answers_clear(study *s);
+
+/* Temperature of the air around a wire in a season. */
+double wire_ambient_K(const study *s, int index, season when);
+/* Fills sizes, ampacities; builds the networks; passes over the hard season until sizes and temperatures stand. */
+void sizes_and_temperatures(study *s, const study_options *o);
+double wire_ohm(const study *s, int index, conductor_size size, double temperature_K);
+
+/* Source, need, drop and the wire that loses most, from the operating points at their worst positions. */
+void loads_prepare(study *s);
+void loads_measure(study *s);
+void loads_off_measure(study *s);
+double drop_limit(const study *s, const load_study *l);
+
+/* What ends a fault on each wire: the feed's own protector, or for a return that of the loads behind it. */
+void protectors_assign(study *s);
+void peaks_add(study *s);
+void rest_measure(study *s);
+void joins_find(study *s);
+
+#endif

@@ -1,0 +1,237 @@
+/* What is asked of the switch positions, and where the answers go. Each question is one watch; the fewer, the quicker
+ * a study runs. */
+#include "study/parts.h"
+
+#include <math.h>
+
+static void ask(questions *q, arena *a, question what, int index, watch w) {
+    *ARRAY_ADD(a, &q->watches) = w;
+    *ARRAY_ADD(a, &q->asked) = (asked){what, index};
+}
+
+static watch plain_watch(watch_kind what, int index) { return (watch){.kind = what, .index = index}; }
+
+/* Elements whose current is held against a rating, or shows what passes through an item. */
+static bool is_rated(const network *net, int e) {
+    const net_element *el = &net->elements[e];
+    if (el->item < 0) return false;
+    switch (el->type) {
+    case ELEMENT_CONTACT:
+    case ELEMENT_FUSIBLE:
+    case ELEMENT_CHOPPER:
+        return true;
+    case ELEMENT_CONDUCTOR: /* studs of a bar, the shunt */
+        return item_setting(net->van, el->item, "rating") != NULL;
+    case ELEMENT_LOAD:
+        return item_kind(net->van, el->item)->role == ROLE_OUTLET;
+    default:
+        return false;
+    }
+}
+
+/* Contacts of one item that no position closes together (a changeover) are alternatives: each is asked for by itself. */
+static bool can_close_together(const network *net, const int *contacts, int n) {
+    for (int i = 0; i < n; i++) {
+        uint32_t common = net->elements[contacts[i]].closed_in;
+        for (int j = 0; j < n; j++)
+            if (net->elements[contacts[j]].item == net->elements[contacts[i]].item)
+                common &= net->elements[contacts[j]].closed_in;
+        if (!common) return false;
+    }
+    return true;
+}
+
+/* The contacts of the list that can be closed together with contact `chosen`. */
+static int with_contact(const network *net, const int *contacts, int n, int chosen, int *out) {
+    int n_out = 0;
+    for (int i = 0; i < n; i++) {
+        const net_element *c = &net->elements[contacts[i]], *d = &net->elements[chosen];
+        if (c->item != d->item ? can_close_together(net, contacts, n) : (c->closed_in & d->closed_in) != 0)
+            out[n_out++] = contacts[i];
+    }
+    return n_out;
+}
+
+static void ask_load(questions *q, const study *s, const network *net, int load, season when, depth how_deep) {
+    arena *a = s->arena;
+    const load_feed *f = s->loads[load].feed;
+    if (!s->loads[load].is_main) return;
+    int *closed = ARENA_ARRAY(a, int, f->n_own + 1);
+    int n_closed = 0;
+    if (f->chopper >= 0) closed[n_closed++] = f->chopper;
+    if (when == SEASON_HARD) {
+        watch w = {.kind = WATCH_ITEM_V, .index = f->item, .closed = closed};
+        if (can_close_together(net, f->own, f->n_own)) {
+            for (int i = 0; i < f->n_own; i++) closed[n_closed++] = f->own[i];
+            w.n_closed = n_closed;
+            ask(q, a, ASK_LOAD_CLOSED, load, w);
+        } else {
+            for (int i = 0; i < f->n_own; i++) {
+                int *some = ARENA_ARRAY(a, int, f->n_own + 1);
+                int n_some = with_contact(net, f->own, f->n_own, f->own[i], some);
+                if (f->chopper >= 0) some[n_some++] = f->chopper;
+                w.closed = some;
+                w.n_closed = n_some;
+                ask(q, a, ASK_LOAD_CLOSED, load, w);
+            }
+        }
+    }
+    if (when == SEASON_FULL && how_deep == DEPTH_ALL && f->n_own > 0)
+        ask(q, a, ASK_LOAD_OPEN, load,
+            (watch){.kind = WATCH_ITEM_V, .index = f->item, .open = f->own, .n_open = f->n_own});
+    if (how_deep == DEPTH_ALL) ask(q, a, ASK_ITEM_V, f->item, plain_watch(WATCH_ITEM_V, f->item));
+}
+
+static void ask_lamp(questions *q, const study *s, const network *net, int i) {
+    arena *a = s->arena;
+    const int first = net->first_element[i], last = net->first_element[i + 1];
+    int *contacts = ARENA_ARRAY(a, int, last - first + 1);
+    int n = 0;
+    for (int e = first; e < last; e++)
+        if (net->elements[e].type == ELEMENT_CONTACT) contacts[n++] = e;
+    watch w = plain_watch(WATCH_LAMP_LIT, i);
+    if (!n || !can_close_together(net, contacts, n)) {
+        ask(q, a, ASK_LAMP, i, w);
+        return;
+    }
+    w.open = contacts;
+    w.n_open = n;
+    ask(q, a, ASK_LAMP_OPEN, i, w);
+    w.open = NULL;
+    w.n_open = 0;
+    w.closed = contacts;
+    w.n_closed = n;
+    ask(q, a, ASK_LAMP_CLOSED, i, w);
+}
+
+questions questions_make(const study *s, const network *net, season when, depth how_deep) {
+    questions q = {0};
+    arena *a = s->arena;
+    for (int w = 0; w < s->van->n_wires; w++) {
+        ask(&q, a, ASK_WIRE_RMS, w, plain_watch(WATCH_WIRE_RMS_A, w));
+        if (how_deep == DEPTH_ALL) ask(&q, a, ASK_WIRE_AVERAGE, w, plain_watch(WATCH_WIRE_A, w));
+    }
+    if (how_deep >= DEPTH_LOADS)
+        for (int i = 0; i < s->n_loads; i++) ask_load(&q, s, net, i, when, how_deep);
+    if (how_deep < DEPTH_ALL) return q;
+    for (int e = 0; e < net->n_elements; e++)
+        if (is_rated(net, e)) ask(&q, a, ASK_ELEMENT, e, plain_watch(WATCH_ELEMENT_RMS_A, e));
+    if (when == SEASON_HARD) return q;
+    for (int i = 0; i < s->van->n_items; i++)
+        if (s->items[i].lamp >= 0) ask_lamp(&q, s, net, i);
+    bool *is_asked = ARENA_ARRAY(a, bool, net->n_nodes);
+    for (int e = 0; e < net->n_elements; e++) {
+        const net_element *el = &net->elements[e];
+        if (el->type != ELEMENT_FUSIBLE || el->a >= s->van->n_terminals || is_asked[el->a]) continue;
+        is_asked[el->a] = true;
+        ask(&q, a, ASK_TERMINAL_V, el->a, plain_watch(WATCH_TERMINAL_V, el->a));
+    }
+    return q;
+}
+
+void answers_clear(study *s) {
+    for (int w = 0; w < s->van->n_wires; w++) {
+        s->wires[w].worst_A = s->wires[w].worst_average_A = 0;
+        s->wires[w].worst_at = NULL;
+    }
+    for (int i = 0; i < s->n_loads; i++) {
+        load_study *l = &s->loads[i];
+        l->is_fed = false;
+        l->worst_V = l->off_V = l->most_V = NAN;
+        l->worst_at = l->off_at = NULL;
+    }
+    for (int i = 0; i < s->van->n_items; i++) s->items[i].least_V = s->items[i].most_V = NAN;
+    for (int t = 0; t < s->van->n_terminals; t++) s->terminal_most_V[t] = NAN;
+}
+
+static double larger_magnitude(const extreme *x) { return fmax(fabs(x->least), fabs(x->most)); }
+
+static void answer_wire(study *s, season when, int w, const extreme *x, const position *at) {
+    wire_study *ws = &s->wires[w];
+    if (!(x->most > ws->worst_A)) return;
+    ws->worst_A = x->most;
+    ws->worst_season = when;
+    ws->worst_at = at;
+}
+
+static void answer_element(study *s, int e, const extreme *x, const position *at) {
+    if (x->most > s->element_A[e]) {
+        s->element_A[e] = x->most;
+        s->element_at[e] = at;
+    }
+    const net_element *el = &s->nets[SEASON_FULL]->elements[e];
+    item_study *is = &s->items[el->item];
+    if (is->worst_element >= 0 && !(x->most > is->worst_A)) return;
+    is->worst_A = x->most;
+    is->worst_element = e;
+    is->worst_at = at;
+}
+
+static void answer_load_closed(load_study *l, season when, const extreme *x, const position *at) {
+    if (fmax(fabs(x->least), fabs(x->most)) > 0.1) l->is_fed = true;
+    if (!isnan(l->worst_V) && !(x->least < l->worst_V)) return;
+    l->worst_V = x->least;
+    l->worst_season = when;
+    l->worst_at = at;
+}
+
+static void answer_lamp(item_study *is, question q, const extreme *x, const position *most_at) {
+    const bool is_lit = x->most > 0.5;
+    is->lamp_ever_lit = is->lamp_ever_lit || is_lit;
+    is->lamp_ever_dark = is->lamp_ever_dark || x->least < 0.5;
+    if (is_lit && !is->lamp_lit_at) is->lamp_lit_at = most_at;
+    if (q == ASK_LAMP_OPEN) {
+        is->lamp_lit_when_open = is_lit;
+        if (is_lit) is->lamp_open_at = most_at;
+    }
+    if (q == ASK_LAMP_CLOSED) is->lamp_lit_when_closed = is_lit;
+}
+
+static void answer(study *s, season when, asked q, const extreme *x, const states *st) {
+    if (!x->is_met) return;
+    const position *least_at = st->positions[x->least_at], *most_at = st->positions[x->most_at];
+    switch (q.question) {
+    case ASK_WIRE_RMS:
+        answer_wire(s, when, q.index, x, most_at);
+        break;
+    case ASK_WIRE_AVERAGE:
+        s->wires[q.index].worst_average_A = fmax(s->wires[q.index].worst_average_A, larger_magnitude(x));
+        break;
+    case ASK_ELEMENT:
+        answer_element(s, q.index, x, most_at);
+        break;
+    case ASK_LOAD_CLOSED:
+        answer_load_closed(&s->loads[q.index], when, x, least_at);
+        break;
+    case ASK_LOAD_OPEN: {
+        load_study *l = &s->loads[q.index];
+        l->off_V = x->most;
+        l->off_at = most_at;
+        break;
+    }
+    case ASK_ITEM_V:
+        s->items[q.index].least_V = fmin(s->items[q.index].least_V, x->least);
+        s->items[q.index].most_V = fmax(s->items[q.index].most_V, x->most);
+        break;
+    case ASK_LAMP:
+    case ASK_LAMP_OPEN:
+    case ASK_LAMP_CLOSED:
+        answer_lamp(&s->items[q.index], q.question, x, most_at);
+        break;
+    case ASK_TERMINAL_V:
+        s->terminal_most_V[q.index] = x->most;
+        break;
+    }
+}
+
+void questions_answer(study *s, season when, depth how_deep, const study_options *o) {
+    const network *net = s->nets[when];
+    questions q = questions_make(s, net, when, how_deep);
+    states_options options = states_defaults();
+    options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
+    options.progress = o ? o->progress : NULL;
+    options.context = o ? o->context : NULL;
+    states *st = states_run(s->arena, net, q.watches.at, (int)q.watches.n, &options);
+    s->states[when] = st;
+    for (size_t i = 0; i < q.watches.n; i++) answer(s, when, q.asked.at[i], &st->extremes[i], st);
+}

@@ -1,0 +1,271 @@
+/* How thick and how warm each conductor is.
+ *
+ * Temperature. A conductor that carries I settles at
+ *
+ *     T = Ta + (Tmax - 30 degC) (I / Iz)^2,    at most Tmax
+ *
+ * with Ta the air around it, Tmax the rating of its insulation and Iz what it bears at 30 degC, bundling included: the
+ * law behind the ambient factors of NFPA 70, table 310.15(B)(1)(1), whose published rows it reproduces. It takes no
+ * credit for the lower resistance of a cooler conductor, so it reads a little high under part load. The current at that
+ * temperature differs little from the current at Ta, so one pass gives the currents and the next uses the temperatures.
+ *
+ * Size. A wire of size `auto` gets the smallest size of the practice's series that
+ *     1. the practice allows for a wire run like this;
+ *     2. bears the worst current, corrected;
+ *     3. bears the whole rating of its protective device (the rule may allow less; what we choose does not lean on it);
+ *     4. keeps the loss to every load behind it within that load's limit. Where the loss is too large, the chosen wire
+ *        of the loop that loses most goes up one size, until it is not.
+ * Passes repeat until no size changes. Sizes only grow, so that ends. */
+#include "study/parts.h"
+
+#include <math.h>
+
+#define TABLE_AIR_K 303.15 /* 30 degC: air to which the ampacity tables are referred */
+
+enum { rounds_most = 8 };
+
+typedef enum binding { BY_LEAST, BY_CURRENT, BY_PROTECTOR, BY_DROP } binding;
+
+typedef struct sizing {
+    conductor_size *sizes; /* those that the next pass uses */
+    binding *bindings;
+    double *wire_K[N_SEASONS];
+    bool has_auto;
+} sizing;
+
+double wire_ambient_K(const study *s, int index, season when) {
+    const van *v = s->van;
+    if (when == SEASON_FULL) return v->coldest_K;
+    if (!v->wires[index].is_in_engine_space) return v->hottest_K;
+    return fmax(v->hottest_K, limit_of(v->practice, "engine-space-air")->value);
+}
+
+double wire_ohm(const study *s, int index, conductor_size size, double temperature_K) {
+    const wire *w = &s->van->wires[index];
+    return w->length_m * conductor_ohm_per_m(size, w->is_solid, temperature_K);
+}
+
+static double ambient_factor(const study *s, int index) {
+    const wire *w = &s->van->wires[index];
+    const double by_air = fmin(1, ampacity_ambient_factor(w->insulation_K, s->van->hottest_K, NULL));
+    return w->is_in_engine_space ? fmin(by_air, ampacity_engine_factor(w->insulation_K, NULL)) : by_air;
+}
+
+static double corrected_A(const study *s, int index, conductor_size size) {
+    const wire_study *ws = &s->wires[index];
+    return ampacity_A(size, s->van->wires[index].insulation_K, NULL) * ws->ambient_factor * ws->bundle_factor;
+}
+
+static void ampacity_fill(study *s, int index) {
+    wire_study *ws = &s->wires[index];
+    const wire *w = &s->van->wires[index];
+    ws->ambient_factor = ambient_factor(s, index);
+    ws->bundle_factor = ampacity_bundle_factor(s->van->practice, w->n_bundled, NULL);
+    if (ws->size.series == SIZE_UNSET) return;
+    ws->ohm_20 = wire_ohm(s, index, ws->size, 293.15);
+    ws->base_ampacity_A = ampacity_A(ws->size, w->insulation_K, &ws->ampacity_from);
+    ws->ampacity_A = corrected_A(s, index, ws->size);
+}
+
+static const conductor_size *series_of(const study *s, int *n) {
+    return conductor_series(s->van->practice == PRACTICE_NORTH_AMERICA ? SIZE_AWG : SIZE_METRIC, n);
+}
+
+static conductor_size least_size(const study *s, int index) {
+    const char *name = s->van->wires[index].is_sheathed ? "least-size-sheathed" : "least-size-single";
+    const double least_m2 = limit_of(s->van->practice, name)->value;
+    int n;
+    const conductor_size *all = series_of(s, &n);
+    for (int i = 0; i < n; i++)
+        if (all[i].area_m2 >= least_m2 * 0.9999) return all[i];
+    return all[n - 1];
+}
+
+/* The smallest size, not below `from`, that bears `needed_A`; the largest there is when none does. */
+static conductor_size size_that_bears(const study *s, int index, conductor_size from, double needed_A) {
+    int n;
+    const conductor_size *all = series_of(s, &n);
+    for (int i = 0; i < n; i++)
+        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A) return all[i];
+    return all[n - 1];
+}
+
+static bool next_size(const study *s, conductor_size *size) {
+    int n;
+    const conductor_size *all = series_of(s, &n);
+    for (int i = 0; i < n; i++)
+        if (conductor_compare(all[i], *size) > 0) {
+            *size = all[i];
+            return true;
+        }
+    return false;
+}
+
+static void build(study *s, season when, sizing *z) {
+    const conditions c = {
+        .conductor_K = when == SEASON_HARD ? s->van->hottest_K : s->van->coldest_K,
+        .wire_K = z->wire_K[when],
+        .charge = when == SEASON_HARD ? limit_of(s->van->practice, "battery-low")->value : 1,
+        .is_charging = when == SEASON_FULL,
+        .sizes = z->sizes,
+    };
+    s->nets[when] = network_build(s->arena, s->van, &c);
+}
+
+static double *ambient_all(study *s, season when) {
+    double *all = ARENA_ARRAY(s->arena, double, s->van->n_wires + 1);
+    for (int w = 0; w < s->van->n_wires; w++) all[w] = wire_ambient_K(s, w, when);
+    return all;
+}
+
+static void temperatures_update(study *s, sizing *z) {
+    for (int w = 0; w < s->van->n_wires; w++) {
+        wire_study *ws = &s->wires[w];
+        const double ambient_K = wire_ambient_K(s, w, SEASON_HARD), rating_K = s->van->wires[w].insulation_K;
+        const double bears_A = ws->base_ampacity_A * ws->bundle_factor;
+        const double share = bears_A > 0 ? ws->worst_A / bears_A : ws->worst_A > 0 ? 1 : 0;
+        const double risen_K = ambient_K + fmax(0, rating_K - TABLE_AIR_K) * share * share;
+        ws->temperature_K = fmax(ambient_K, fmin(risen_K, rating_K));
+        z->wire_K[SEASON_HARD][w] = ws->temperature_K;
+    }
+}
+
+static bool grow(sizing *z, int index, conductor_size to, binding why) {
+    if (conductor_compare(to, z->sizes[index]) <= 0) return false;
+    z->sizes[index] = to;
+    z->bindings[index] = why;
+    return true;
+}
+
+static bool grow_for_current(study *s, sizing *z, int index) {
+    const wire_study *ws = &s->wires[index];
+    const conductor_size to = size_that_bears(s, index, z->sizes[index], fmax(ws->worst_A, ws->protector_A));
+    return grow(z, index, to, ws->worst_A > ws->protector_A ? BY_CURRENT : BY_PROTECTOR);
+}
+
+/* What the wires of a load's loop would lose with the sizes that stand now, scaled from the pass with the old ones. */
+static double lost_V(const study *s, const sizing *z, const load_study *l, int i) {
+    const int w = l->feed->loop_wires[i];
+    if (!s->wires[w].is_size_chosen) return l->wire_V[i];
+    const double before = wire_ohm(s, w, s->wires[w].size, 293.15);
+    return before > 0 ? l->wire_V[i] * wire_ohm(s, w, z->sizes[w], 293.15) / before : 0;
+}
+
+static bool grow_for_drop(study *s, sizing *z, int load) {
+    const load_study *l = &s->loads[load];
+    const double allowed_V = drop_limit(s, l) * l->nominal_V;
+    bool has_grown = false;
+    if (!l->is_fed || isnan(l->drop)) return false;
+    for (;;) {
+        double total_V = l->drop * l->nominal_V, most_V = 0;
+        int worst = -1;
+        for (int i = 0; i < l->feed->n_loop_wires; i++) {
+            const int w = l->feed->loop_wires[i];
+            const double V = lost_V(s, z, l, i);
+            conductor_size next = z->sizes[w];
+            total_V += V - l->wire_V[i];
+            if (!s->wires[w].is_size_chosen || V <= most_V || !next_size(s, &next)) continue;
+            most_V = V;
+            worst = w;
+        }
+        if (total_V <= allowed_V || worst < 0) return has_grown;
+        conductor_size next = z->sizes[worst];
+        next_size(s, &next);
+        has_grown = grow(z, worst, next, BY_DROP) || has_grown;
+        s->wires[worst].drop_load = load;
+    }
+}
+
+/* A pass that found no operating point says nothing of drops: every chosen wire goes up one size. */
+static bool grow_all(study *s, sizing *z) {
+    bool has_grown = false;
+    for (int w = 0; w < s->van->n_wires; w++) {
+        conductor_size next = z->sizes[w];
+        if (s->wires[w].is_size_chosen && next_size(s, &next)) has_grown = grow(z, w, next, BY_DROP) || has_grown;
+    }
+    return has_grown;
+}
+
+static bool sizes_grow(study *s, sizing *z) {
+    bool has_grown = false;
+    for (int w = 0; w < s->van->n_wires; w++)
+        if (s->wires[w].is_size_chosen) has_grown = grow_for_current(s, z, w) || has_grown;
+    for (int i = 0; i < s->n_loads; i++) has_grown = grow_for_drop(s, z, i) || has_grown;
+    const states *st = s->states[SEASON_HARD];
+    for (int i = 0; i < st->n_troubles; i++)
+        if (st->troubles[i].outcome == OUTCOME_BEYOND) return grow_all(s, z) || has_grown;
+    return has_grown;
+}
+
+static void sizes_take(study *s, const sizing *z) {
+    for (int w = 0; w < s->van->n_wires; w++) {
+        s->wires[w].size = z->sizes[w];
+        ampacity_fill(s, w);
+    }
+}
+
+static const char *reason(const study *s, const sizing *z, int w) {
+    const wire_study *ws = &s->wires[w];
+    arena *a = s->arena;
+    switch (z->bindings[w]) {
+    case BY_LEAST:
+        return "the smallest that the practice allows for a wire run like this";
+    case BY_CURRENT:
+        return arena_printf(a, "the smallest that bears the worst current, %.3g A", ws->worst_A);
+    case BY_PROTECTOR:
+        return arena_printf(a, "the smallest that bears its protective device of %.4g A", ws->protector_A);
+    case BY_DROP:
+        if (ws->drop_load >= 0)
+            return arena_printf(a, "the smallest that keeps the voltage drop to %s within %.3g %%",
+                                s->van->items[s->loads[ws->drop_load].feed->item].id,
+                                100 * drop_limit(s, &s->loads[ws->drop_load]));
+        break;
+    }
+    return "thinner ones leave a load without an operating point";
+}
+
+static void sizing_start(study *s, sizing *z) {
+    const van *v = s->van;
+    arena *a = s->arena;
+    z->sizes = ARENA_ARRAY(a, conductor_size, v->n_wires + 1);
+    z->bindings = ARENA_ARRAY(a, binding, v->n_wires + 1);
+    for (int w = 0; w < v->n_wires; w++) {
+        wire_study *ws = &s->wires[w];
+        ws->is_size_chosen = v->wires[w].size.series == SIZE_UNSET;
+        ws->drop_load = ws->peak_item = ws->protector = -1;
+        z->has_auto = z->has_auto || ws->is_size_chosen;
+        z->sizes[w] = ws->is_size_chosen ? least_size(s, w) : v->wires[w].size;
+    }
+    for (int when = 0; when < N_SEASONS; when++) z->wire_K[when] = ambient_all(s, (season)when);
+    sizes_take(s, z);
+}
+
+void sizes_and_temperatures(study *s, const study_options *o) {
+    sizing z = {0};
+    sizing_start(s, &z);
+    build(s, SEASON_HARD, &z);
+    s->feeds = feeds_trace(s->arena, s->nets[SEASON_HARD]);
+    s->n_loads = s->feeds->n_loads;
+    s->loads = ARENA_ARRAY(s->arena, load_study, s->n_loads + 1);
+    loads_prepare(s);
+    protectors_assign(s);
+    for (int w = 0; z.has_auto && w < s->van->n_wires; w++)
+        if (s->wires[w].is_size_chosen) grow_for_current(s, &z, w);
+    sizes_take(s, &z);
+    for (int round = 0; round < rounds_most; round++) {
+        build(s, SEASON_HARD, &z);
+        answers_clear(s);
+        questions_answer(s, SEASON_HARD, z.has_auto ? DEPTH_LOADS : DEPTH_CURRENTS, o);
+        temperatures_update(s, &z);
+        if (!z.has_auto) break;
+        loads_measure(s);
+        /* The first pass knew no temperatures; sizes that hold cold conductors are not yet sizes that hold. */
+        if (!sizes_grow(s, &z) && round > 0) break;
+        sizes_take(s, &z);
+    }
+    sizes_take(s, &z);
+    for (int w = 0; w < s->van->n_wires; w++)
+        if (s->wires[w].is_size_chosen) s->wires[w].why_size = reason(s, &z, w);
+    build(s, SEASON_HARD, &z);
+    build(s, SEASON_FULL, &z);
+}
