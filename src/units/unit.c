@@ -42,19 +42,20 @@ typedef struct slip {
 } slip;
 
 static const slip slips[] = {
-    {"°C", "degC"},     {"°F", "degF"},     {"F", "degF"},   {"Celsius", "degC"},  {"Fahrenheit", "degF"},
-    {"°", "deg"},       {"degrees", "deg"}, {"meter", "m"},  {"meters", "m"},      {"metre", "m"},
-    {"metres", "m"},    {"feet", "ft"},     {"foot", "ft"},  {"'", "ft"},          {"inch", "in"},
-    {"inches", "in"},   {"\"", "in"},       {"mm²", "mm2"},  {"mm^2", "mm2"},      {"sqmm", "mm2"},
-    {"ga", "AWG"},      {"gauge", "AWG"},   {"amp", "A"},    {"amps", "A"},        {"ampere", "A"},
-    {"volt", "V"},      {"volts", "V"},     {"watt", "W"},   {"watts", "W"},       {"ohms", "ohm"},
-    {"Ω", "ohm"},       {"mΩ", "mohm"},     {"kΩ", "kohm"},  {"milliohm", "mohm"}, {"amp-hours", "Ah"},
-    {"A·h", "Ah"},      {"sec", "s"},       {"second", "s"}, {"seconds", "s"},     {"minute", "min"},
-    {"minutes", "min"}, {"hr", "h"},        {"hour", "h"},   {"hours", "h"},       {"day", "d"},
-    {"days", "d"},      {"lbs", "lb"},      {"pound", "lb"}, {"ounce", "oz"},      {"gpm", "gal/min"},
-    {"gph", "gal/h"},   {"lpm", "L/min"},   {"lph", "L/h"},  {"m³/h", "m3/h"},     {"m³", "m3"},
-    {"gallon", "gal"},  {"gallons", "gal"}, {"liter", "L"},  {"litre", "L"},       {"liters", "L"},
-    {"litres", "L"},    {"percent", "%"},   {"kmh", "km/h"}, {"kph", "km/h"},      {"hertz", "Hz"},
+    {"/0", "/0 AWG"},       {"°C", "degC"},     {"°F", "degF"},     {"F", "degF"},   {"Celsius", "degC"},
+    {"Fahrenheit", "degF"}, {"°", "deg"},       {"degrees", "deg"}, {"meter", "m"},  {"meters", "m"},
+    {"metre", "m"},         {"metres", "m"},    {"feet", "ft"},     {"foot", "ft"},  {"'", "ft"},
+    {"inch", "in"},         {"inches", "in"},   {"\"", "in"},       {"mm²", "mm2"},  {"mm^2", "mm2"},
+    {"sqmm", "mm2"},        {"ga", "AWG"},      {"gauge", "AWG"},   {"amp", "A"},    {"amps", "A"},
+    {"ampere", "A"},        {"volt", "V"},      {"volts", "V"},     {"watt", "W"},   {"watts", "W"},
+    {"ohms", "ohm"},        {"Ω", "ohm"},       {"mΩ", "mohm"},     {"kΩ", "kohm"},  {"milliohm", "mohm"},
+    {"amp-hours", "Ah"},    {"A·h", "Ah"},      {"sec", "s"},       {"second", "s"}, {"seconds", "s"},
+    {"minute", "min"},      {"minutes", "min"}, {"hr", "h"},        {"hour", "h"},   {"hours", "h"},
+    {"day", "d"},           {"days", "d"},      {"lbs", "lb"},      {"pound", "lb"}, {"ounce", "oz"},
+    {"gpm", "gal/min"},     {"gph", "gal/h"},   {"lpm", "L/min"},   {"lph", "L/h"},  {"m³/h", "m3/h"},
+    {"m³", "m3"},           {"gallon", "gal"},  {"gallons", "gal"}, {"liter", "L"},  {"litre", "L"},
+    {"liters", "L"},        {"litres", "L"},    {"percent", "%"},   {"kmh", "km/h"}, {"kph", "km/h"},
+    {"hertz", "Hz"},
 };
 
 const char *unit_nearest(const char *word)
