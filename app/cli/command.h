@@ -1,0 +1,66 @@
+/* The commands: one table makes the dispatch, the usage and the suggestions. Each command is one function that reads its
+ * arguments, asks the library, and writes; it returns the exit status. */
+#ifndef CLI_COMMAND_H
+#define CLI_COMMAND_H
+
+#include "base/print.h"
+
+/* What the exit status says. docs/van-file.md fixes the first three for `judge`. */
+enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
+
+/* X(NAME, word, what stands for its value or NULL for none, says) */
+#define OPTIONS(X)                                                                                                     \
+    X(JSON, "--json", NULL, "print JSON for other programs")                                                           \
+    X(SET, "--set", "ITEM=POSITION", "stand an item in a position; may be given many times")                           \
+    X(AMBIENT, "--ambient", "T", "temperature of all conductors, such as 45degC (20 degC if not given)")               \
+    X(CHARGE, "--charge", "P", "charge of the batteries, such as 50% (80 % if not given)")                             \
+    X(AGAINST, "--against", "ITEM.TERMINAL", "measure voltages against this terminal")                                 \
+    X(OUT, "--out", "FOLDER", "folder to write to; it is made if it is not there")                                     \
+    X(ONLY, "--only", "SHEET", "write this sheet alone")                                                               \
+    X(DATE, "--date", "YYYY-MM-DD", "date printed on the sheets (today if not given)")                                 \
+    X(PRACTICE, "--practice", "P", "north-america or europe")                                                          \
+    X(VOLTAGE, "--voltage", "V", "of the battery: 12V or 24V")                                                         \
+    X(NAME, "--name", "N", "of the van")                                                                               \
+    X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
+    X(COLOR, "--color", "WHEN", "auto (on a terminal), always or never")                                               \
+    X(HELP, "--help", NULL, "how to use the command")
+typedef enum option {
+#define X(NAME, word, value, says) OPTION_##NAME,
+    OPTIONS(X)
+#undef X
+        N_OPTIONS
+} option;
+#define TAKES(NAME) (1U << OPTION_##NAME)
+
+/* X(name, operands, least, most, options besides --color and --help, says) */
+#define COMMANDS(X)                                                                                                    \
+    X(judge, "FILE", 1, 1, TAKES(JSON) | TAKES(THREADS), "what stops you before you cut, close and go live")           \
+    X(meter, "FILE", 1, 1, TAKES(SET) | TAKES(AMBIENT) | TAKES(CHARGE) | TAKES(AGAINST) | TAKES(JSON),                 \
+      "volts and amperes in the switch positions that you name")                                                       \
+    X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(DATE) | TAKES(THREADS),                                   \
+      "the drawings and lists to build from")                                                                          \
+    X(kinds, "[NAME]", 0, 1, TAKES(JSON), "the kinds of item, or one of them")                                         \
+    X(why, "[RULE]", 0, 1, TAKES(JSON), "the rules, or what one of them means")                                        \
+    X(schema, "", 0, 0, 0, "the JSON Schema of the van file, for editors")                                             \
+    X(new, "[FILE]", 0, 1, TAKES(PRACTICE) | TAKES(VOLTAGE) | TAKES(NAME), "a commented van file to start from")       \
+    X(help, "[COMMAND]", 0, 1, 0, "how to use a command")                                                              \
+    X(version, "", 0, 0, 0, "which version this is")
+
+/* A command line, taken apart. */
+typedef struct arguments {
+    arena *arena;
+    const char **operands;
+    int n_operands;
+    const char **values[N_OPTIONS]; /* of each option, in order; a flag has "" */
+    int n_values[N_OPTIONS];
+} arguments;
+
+/* The last value of an option, or NULL. */
+const char *argument(const arguments *arguments, option option);
+bool is_given(const arguments *arguments, option option);
+
+#define X(name, operands, least, most, options, says) int run_##name(const arguments *arguments);
+COMMANDS(X)
+#undef X
+
+#endif

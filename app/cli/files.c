@@ -1,0 +1,214 @@
+/* Files. See files.h. */
+#include "files.h"
+#include "say.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { most_read = 8 << 20 };
+
+/* --- reading --- */
+
+static bool read_all(arena *a, int file, char **bytes, size_t *n_bytes)
+{
+    size_t room = 0;
+    *n_bytes = 0;
+    *bytes = NULL;
+    while (*n_bytes < most_read) {
+        if (*n_bytes + 1 >= room) {
+            size_t more = room == 0 ? 64 * 1024 : 2 * room;
+            char *grown = arena_take(a, more, 1);
+            if (*n_bytes > 0) memcpy(grown, *bytes, *n_bytes);
+            *bytes = grown;
+            room = more;
+        }
+        ssize_t n = read(file, *bytes + *n_bytes, room - *n_bytes - 1);
+        if (n == 0) return true;
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) return false;
+        *n_bytes += (size_t)n;
+    }
+    return true;
+}
+
+const char *file_read(arena *a, const char *path, size_t *n_bytes)
+{
+    bool is_input = strcmp(path, "-") == 0;
+    int file = is_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC);
+    if (file < 0) {
+        complain("%s can't be opened: %s; name a van file, or start one with `loomwall new %s`", path, strerror(errno),
+                 path);
+        return NULL;
+    }
+    char *bytes;
+    bool is_read = read_all(a, file, &bytes, n_bytes);
+    int why = errno;
+    if (!is_input) close(file);
+    if (is_read) return bytes;
+    complain("%s can't be read: %s; name a van file", is_input ? "standard input" : path, strerror(why));
+    return NULL;
+}
+
+/* --- writing --- */
+
+static bool write_all(int file, const char *bytes, size_t n_bytes)
+{
+    while (n_bytes > 0) {
+        ssize_t n = write(file, bytes, n_bytes);
+        if (n < 0 && errno == EINTR) continue;
+        if (n < 0) return false;
+        bytes += n;
+        n_bytes -= (size_t)n;
+    }
+    return true;
+}
+
+/* Writes, flushes to the disk and closes. On failure errno tells why. */
+static bool fill(int file, const char *bytes, size_t n_bytes)
+{
+    bool is_written = write_all(file, bytes, n_bytes) && fsync(file) == 0;
+    int why = errno;
+    bool is_closed = close(file) == 0;
+    if (!is_written) errno = why;
+    return is_written && is_closed;
+}
+
+bool file_write_new(const char *path, const char *bytes, size_t n_bytes)
+{
+    int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (file < 0 && errno == EEXIST) {
+        complain("%s is there already, and is left as it is; name another file", path);
+        return false;
+    }
+    if (file < 0) {
+        complain("%s can't be made: %s; name a file in a folder that you may write to", path, strerror(errno));
+        return false;
+    }
+    if (fill(file, bytes, n_bytes)) return true;
+    complain("%s could not be written: %s; make room and run the command again", path, strerror(errno));
+    unlink(path);
+    return false;
+}
+
+/* One file on its way: `beside` is its name until it is in place. */
+typedef struct staged {
+    char *beside, *path;
+    bool is_beside;
+} staged;
+
+struct writing {
+    arena *arena;
+    const char *folder;
+    ARRAY(staged) files;
+};
+
+/* Taken away by the handler too, which may only read what is complete. */
+static writing *volatile current;
+
+static void take_away(void *what)
+{
+    writing *w = what;
+    for (size_t i = 0; i < w->files.n; i++) {
+        if (w->files.at[i].is_beside) unlink(w->files.at[i].beside);
+        w->files.at[i].is_beside = false;
+    }
+    current = NULL;
+}
+
+static void stop(int signal_number)
+{
+    const writing *w = current;
+    for (size_t i = 0; w && i < w->files.n; i++) {
+        if (w->files.at[i].is_beside) unlink(w->files.at[i].beside);
+    }
+    signal(signal_number, SIG_DFL);
+    raise(signal_number);
+}
+
+static void watch_for_stops(void)
+{
+    static const int signals[] = {SIGINT, SIGTERM, SIGHUP, SIGPIPE, SIGXFSZ};
+    for (size_t i = 0; i < sizeof signals / sizeof signals[0]; i++) {
+        if (signal(signals[i], stop) == SIG_IGN) signal(signals[i], SIG_IGN);
+    }
+    signal(SIGXFSZ, SIG_IGN); /* write() then fails with EFBIG, which is told like a full disk */
+}
+
+/* mkdir for each folder of the path. */
+static bool make_folder(const char *path, arena *a)
+{
+    char *part = arena_text(a, path);
+    for (char *at = part + 1; *at; at++) {
+        if (*at != '/') continue;
+        *at = '\0';
+        if (mkdir(part, 0777) != 0 && errno != EEXIST) return false;
+        *at = '/';
+    }
+    if (mkdir(part, 0777) == 0) return true;
+    struct stat status;
+    if (errno != EEXIST) return false;
+    if (stat(part, &status) == 0 && S_ISDIR(status.st_mode)) return true;
+    errno = ENOTDIR;
+    return false;
+}
+
+writing *writing_begin(arena *a, const char *folder)
+{
+    if (folder[0] == '\0' || !make_folder(folder, a)) {
+        complain("the folder `%s` can't be made: %s; name another with --out", folder,
+                 strerror(folder[0] ? errno : ENOENT));
+        return NULL;
+    }
+    writing *w = ARENA_NEW(a, writing);
+    w->arena = a;
+    w->folder = folder;
+    arena_defer(a, take_away, w);
+    current = w;
+    watch_for_stops();
+    return w;
+}
+
+bool writing_add(writing *w, const char *name, const void *bytes, size_t n_bytes)
+{
+    staged next = {.beside = arena_printf(w->arena, "%s/.%s.XXXXXX", w->folder, name),
+                   .path = arena_printf(w->arena, "%s/%s", w->folder, name)};
+    int file = mkstemp(next.beside);
+    if (file < 0) {
+        complain("%s can't be written: %s; name a folder that you may write to with --out", next.path, strerror(errno));
+        return false;
+    }
+    next.is_beside = true;
+    *ARRAY_ADD(w->arena, &w->files) = next;
+    mode_t mask = umask(0);
+    umask(mask);
+    if (fchmod(file, 0666 & ~mask) == 0 && fill(file, bytes, n_bytes)) return true;
+    complain("%s could not be written: %s; the old files are left as they were", next.path, strerror(errno));
+    return false;
+}
+
+bool writing_finish(writing *w)
+{
+    for (size_t i = 0; i < w->files.n; i++) {
+        staged *file = &w->files.at[i];
+        if (rename(file->beside, file->path) != 0) {
+            complain("%s could not be put in place: %s; its old file is left as it was", file->path, strerror(errno));
+            return false;
+        }
+        file->is_beside = false;
+    }
+    int folder = open(w->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (folder >= 0) {
+        fsync(folder); /* some file systems can't, and lose nothing by it */
+        close(folder);
+    }
+    return true;
+}
+
+const char *writing_path(const writing *w, size_t i) { return w->files.at[i].path; }
+size_t writing_count(const writing *w) { return w->files.n; }

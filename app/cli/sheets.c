@@ -1,0 +1,93 @@
+/* `loomwall sheets`: every sheet and list into a folder, all of them or none. */
+#include "loomwall/sheets.h"
+#include "files.h"
+#include "say.h"
+#include "van.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+static bool is_date(const char *text)
+{
+    if (strlen(text) != 10) return false;
+    for (int i = 0; i < 10; i++) {
+        bool is_dash = i == 4 || i == 7;
+        if (is_dash ? text[i] != '-' : text[i] < '0' || text[i] > '9') return false;
+    }
+    int month = atoi(text + 5), day = atoi(text + 8);
+    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+}
+
+/* --date, else SOURCE_DATE_EPOCH (reproducible-builds.org), else today. NULL, having complained, for what is none. */
+static const char *sheet_date(const arguments *arguments)
+{
+    const char *given = argument(arguments, OPTION_DATE);
+    if (given && is_date(given)) return given;
+    if (given) {
+        complain("`%s` is not a date; write YYYY-MM-DD", given);
+        return NULL;
+    }
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    char *end = NULL;
+    errno = 0;
+    long long seconds = epoch ? strtoll(epoch, &end, 10) : 0;
+    bool is_fixed = epoch && end != epoch && *end == '\0' && errno == 0;
+    time_t when = is_fixed ? (time_t)seconds : time(NULL);
+    struct tm day;
+    if (!(is_fixed ? gmtime_r(&when, &day) : localtime_r(&when, &day))) return "";
+    return arena_printf(arguments->arena, "%04d-%02d-%02d", day.tm_year + 1900, day.tm_mon + 1, day.tm_mday);
+}
+
+static bool write_files(const lw_sheets *sheets, writing *w)
+{
+    for (size_t i = 0; i < lw_sheets_count(sheets); i++) {
+        lw_sheet_file file = lw_sheets_file(sheets, i);
+        if (!writing_add(w, file.name, file.bytes, file.n_bytes)) return false;
+    }
+    return writing_finish(w);
+}
+
+static int write_and_tell(const arguments *arguments, const lw_sheets *sheets)
+{
+    writing *w = writing_begin(arguments->arena, argument(arguments, OPTION_OUT));
+    if (!w || !write_files(sheets, w)) return EXIT_FAILED;
+    sink s = sink_in(arguments->arena);
+    const char *sheet = "";
+    for (size_t i = 0; i < writing_count(w); i++) {
+        lw_sheet_file file = lw_sheets_file(sheets, i);
+        bool is_same = strcmp(sheet, file.sheet) == 0;
+        sink_printf(&s, "%-24s %s\n", is_same ? "" : file.title, writing_path(w, i));
+        sheet = file.sheet;
+    }
+    return say(sink_text(&s), EXIT_OPEN);
+}
+
+static int draw(const arguments *arguments, const lw_judgement *judgement, lw_sheets **sheets)
+{
+    lw_sheets_options options = {.only = argument(arguments, OPTION_ONLY), .date = sheet_date(arguments)};
+    if (!options.date) return EXIT_UNREAD;
+    char *why = NULL;
+    int status = complain_of(lw_sheets_draw(judgement, &options, sheets, &why), why);
+    lw_free(why);
+    return status;
+}
+
+int run_sheets(const arguments *arguments)
+{
+    if (!is_given(arguments, OPTION_OUT)) {
+        complain("`sheets` lacks the folder to write to; add --out FOLDER");
+        return EXIT_UNREAD;
+    }
+    lw_van *van = NULL;
+    lw_judgement *judgement = NULL;
+    lw_sheets *sheets = NULL;
+    int status = load_and_judge(arguments, &van, &judgement);
+    if (status == EXIT_OPEN) status = draw(arguments, judgement, &sheets);
+    if (status == EXIT_OPEN) status = write_and_tell(arguments, sheets);
+    lw_sheets_free(sheets);
+    lw_judgement_free(judgement);
+    lw_van_free(van);
+    return status;
+}

@@ -1,0 +1,56 @@
+/* `loomwall kinds`, `why`, `schema` and `new`: what the program knows. */
+#include "loomwall/tell.h"
+#include "files.h"
+#include "loomwall/meter.h"
+#include "say.h"
+#include "van.h"
+
+#include <string.h>
+
+/* Says a text that the library gave, or complains with it. */
+static int say_told(lw_status status, char *text)
+{
+    int exit_status = status == LW_OK ? say(text, EXIT_OPEN) : complain_of(status, text);
+    lw_free(text);
+    return exit_status;
+}
+
+static int say_about(const arguments *arguments, lw_status (*tell)(const char *, lw_form, char **))
+{
+    char *text = NULL;
+    const char *name = arguments->n_operands > 0 ? arguments->operands[0] : NULL;
+    lw_status status = tell(name, is_given(arguments, OPTION_JSON) ? LW_JSON : LW_TEXT, &text);
+    return say_told(status, text);
+}
+
+int run_kinds(const arguments *arguments) { return say_about(arguments, lw_kinds); }
+
+int run_why(const arguments *arguments) { return say_about(arguments, lw_why); }
+
+int run_schema(const arguments *arguments)
+{
+    (void)arguments;
+    char *text = NULL;
+    lw_status status = lw_schema(&text);
+    return say_told(status, text);
+}
+
+int run_new(const arguments *arguments)
+{
+    double nominal_V = 12;
+    char *text = NULL;
+    if (is_given(arguments, OPTION_VOLTAGE)) {
+        lw_status status = lw_quantity(argument(arguments, OPTION_VOLTAGE), "V", &nominal_V, &text);
+        if (status != LW_OK) return say_told(status, text);
+    }
+    lw_status status =
+        lw_starter(argument(arguments, OPTION_PRACTICE), nominal_V, argument(arguments, OPTION_NAME), &text);
+    const char *path = arguments->n_operands > 0 ? arguments->operands[0] : NULL;
+    if (status != LW_OK || !path || strcmp(path, "-") == 0) return say_told(status, text);
+    bool is_written = file_write_new(path, text, strlen(text));
+    lw_free(text);
+    if (!is_written) return EXIT_UNREAD;
+    sink s = sink_in(arguments->arena);
+    sink_printf(&s, "%s is a van to start from. Change it, then: loomwall judge %s\n", path, path);
+    return say(sink_text(&s), EXIT_OPEN);
+}

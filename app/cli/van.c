@@ -1,0 +1,58 @@
+/* What the commands that take a van file share. See van.h. */
+#include "van.h"
+#include "files.h"
+#include "say.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+int complain_of(lw_status status, const char *why)
+{
+    if (status == LW_OK) return EXIT_OPEN;
+    complain("%s", why ? why : lw_status_text(status));
+    return status == LW_REFUSED ? EXIT_UNREAD : EXIT_FAILED;
+}
+
+int load_van(const arguments *arguments, lw_van **van)
+{
+    const char *path = arguments->operands[0];
+    size_t n_bytes;
+    const char *text = file_read(arguments->arena, path, &n_bytes);
+    if (!text) return EXIT_UNREAD;
+    lw_report *report = NULL;
+    lw_status status = lw_van_read(strcmp(path, "-") == 0 ? "standard input" : path, text, n_bytes, van, &report);
+    if (status != LW_REFUSED) return complain_of(status, NULL);
+    complain_text(lw_report_text(report));
+    lw_report_free(report);
+    return EXIT_UNREAD;
+}
+
+enum { most_threads = 16, most_unasked = 8 };
+
+/* 0, having complained, when --threads is not a number of threads. */
+static int n_threads(const arguments *arguments)
+{
+    const char *asked = argument(arguments, OPTION_THREADS);
+    if (!asked) {
+        long n = sysconf(_SC_NPROCESSORS_ONLN);
+        return n < 1 ? 1 : n > most_unasked ? most_unasked : (int)n;
+    }
+    char *end;
+    long n = strtol(asked, &end, 10);
+    if (end != asked && *end == '\0' && n >= 1 && n <= most_threads) return (int)n;
+    complain("`%s` is not a number of threads; give one from 1 to %d", asked, most_threads);
+    return 0;
+}
+
+int load_and_judge(const arguments *arguments, lw_van **van, lw_judgement **judgement)
+{
+    lw_judge_options options = {.n_threads = n_threads(arguments), .progress = say_progress};
+    if (options.n_threads == 0) return EXIT_UNREAD;
+    int status = load_van(arguments, van);
+    if (status != EXIT_OPEN) return status;
+    say_progress(NULL, 0);
+    status = complain_of(lw_judge(*van, &options, judgement), NULL);
+    say_progress_over();
+    return status;
+}

@@ -1,0 +1,26 @@
+/* Loomwall: a van goes in, a study comes out.
+ *
+ * The map of the public headers, in the order in which a program uses them:
+ *
+ *   status.h   what calls return, texts, and what is wrong with a file
+ *   van.h      the text of a van file to a van
+ *   judge.h    a van to findings and gates
+ *   meter.h    a van in one set of positions to volts and amperes
+ *   sheets.h   a judged van to drawings and lists
+ *   tell.h     what the program knows: kinds, rules, the schema, a starter file
+ *
+ * The library opens no file, prints nothing, has no clock and keeps no state between calls. Calls that share no object
+ * may run in different threads. What a call gives out is released by the function named beside it; every such function
+ * takes NULL. Quantities are SI doubles (volts, amperes, kelvin; charge as a fraction), texts are UTF-8, ended with NUL.
+ */
+#ifndef LOOMWALL_LOOMWALL_H
+#define LOOMWALL_LOOMWALL_H
+
+#include "loomwall/judge.h"
+#include "loomwall/meter.h"
+#include "loomwall/sheets.h"
+#include "loomwall/status.h"
+#include "loomwall/tell.h"
+#include "loomwall/van.h"
+
+#endif

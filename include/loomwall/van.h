@@ -1,0 +1,20 @@
+/* The van: what one file says, checked against itself. */
+#ifndef LOOMWALL_VAN_H
+#define LOOMWALL_VAN_H
+
+#include "loomwall/status.h"
+
+typedef struct lw_van lw_van;
+
+/* Reads text[0..n_bytes), at most 4 MiB. `file` is how messages name it. LW_REFUSED: nothing is read, and *report, if
+ * `report` is given, holds every fault; release it with lw_report_free. Otherwise *report is left alone. */
+lw_status lw_van_read(const char *file, const char *text, size_t n_bytes, lw_van **van, lw_report **report);
+
+/* The van must outlive everything that was made from it. */
+void lw_van_free(lw_van *van);
+
+const char *lw_van_name(const lw_van *van);
+size_t lw_van_n_items(const lw_van *van);
+size_t lw_van_n_wires(const lw_van *van);
+
+#endif
