@@ -7,14 +7,14 @@
 typedef struct lw_sheets lw_sheets;
 
 typedef struct lw_sheets_options {
-    const char *only; /* name of one sheet; NULL: all */
+    const char *only; /* "diagram", "panel" (all panels), "panel-galley" (one); NULL: all, and the book of them */
     const char *date; /* printed on each: "2026-11-25"; the library has no clock */
 } lw_sheets_options;
 
 typedef struct lw_sheet_file {
-    const char *sheet; /* "circuit-diagram" */
+    const char *sheet; /* "diagram", "panel-galley", "book" */
     const char *title; /* "Circuit diagram" */
-    const char *name;  /* of the file: "circuit-diagram.svg" */
+    const char *name;  /* of the file: "diagram.svg" */
     const void *bytes;
     size_t n_bytes;
 } lw_sheet_file;

@@ -8,6 +8,7 @@
 struct lw_van {
     arena *arena;
     const van *van;
+    const char *fingerprint; /* of the text: what tells two revisions of a file apart that don't say */
 };
 
 struct lw_judgement {

@@ -4,6 +4,7 @@
 #include "api/text.h"
 #include "read/read.h"
 
+#include <stdint.h>
 #include <stdlib.h>
 
 struct lw_report {
@@ -46,6 +47,14 @@ static lw_report *keep_report(arena *a, report *r)
     return kept;
 }
 
+/* 64-bit FNV-1a, folded to eight hexadecimal digits. */
+static const char *fingerprint(arena *a, const char *text, size_t n_bytes)
+{
+    uint64_t hash = 14695981039346656037U;
+    for (size_t i = 0; i < n_bytes; i++) hash = (hash ^ (unsigned char)text[i]) * 1099511628211U;
+    return arena_printf(a, "%08x", (unsigned)(hash ^ hash >> 32));
+}
+
 static void read_it(void *context)
 {
     reading *r = context;
@@ -53,7 +62,7 @@ static void read_it(void *context)
     const van *v = read_van(r->arena, arena_text(r->arena, r->file), r->text, r->n_bytes, faults);
     if (v) {
         lw_van *handle = ARENA_NEW(r->arena, lw_van);
-        *handle = (lw_van){r->arena, v};
+        *handle = (lw_van){r->arena, v, fingerprint(r->arena, r->text, r->n_bytes)};
         r->van = handle;
     } else {
         r->report = keep_report(r->arena, faults);
