@@ -101,7 +101,8 @@ static void check_nec_9_8(const look *l)
     double K = zero_C_K + 75, kft_m = 1000 * foot_m;
     if (is_given(l, "solid_ohm_per_kft")) {
         double ohm = number(l, "solid_ohm_per_kft");
-        agree(l, "solid at 75 degC", ohm, conductor_ohm_per_m(size, true, K) * kft_m, 0.002 * ohm);
+        agree(l, "solid at 75 degC", ohm, conductor_ohm_per_m(size, true, K) * kft_m,
+              fmax(half_digit(ohm, 3), 0.002 * ohm));
     }
     double ohm = number(l, "stranded_ohm_per_kft");
     agree(l, "stranded at 75 degC", ohm, conductor_ohm_per_m(size, false, K) * kft_m, 0.006 * ohm);
