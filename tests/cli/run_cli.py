@@ -1,0 +1,462 @@
+#!/usr/bin/env python3
+"""Uses the command line as a builder and a script would, and speaks TAP.
+
+usage: run_cli.py LOOMWALL ROOT
+"""
+
+import fcntl
+import json
+import os
+import pathlib
+import pty
+import re
+import resource
+import shutil
+import signal
+import struct
+import subprocess
+import sys
+import tempfile
+import termios
+import time
+import traceback
+
+LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv[2]).resolve()
+LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
+HERON = str(ROOT / "examples/heron/heron.yaml")
+DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
+COMMANDS = ["judge", "meter", "sheets", "kinds", "why", "schema", "new", "help", "version"]
+DATE = ["--date", "2026-11-25"]
+NOBODY = 65534
+
+n_cases = n_failed = 0
+
+
+def case(name, is_good, *details):
+    global n_cases, n_failed
+    n_cases += 1
+    n_failed += not is_good
+    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
+    if not is_good:
+        for detail in details:
+            for line in str(detail).splitlines()[:40]:
+                print("# " + line)
+
+
+def run(*arguments, **options):
+    environment = {**os.environ, "NO_COLOR": "", "TERM": "xterm", **options.pop("environment", {})}
+    options.setdefault("stdin", subprocess.DEVNULL if "input" not in options else None)
+    if options["stdin"] is None:
+        del options["stdin"]
+    return subprocess.run(
+        [LOOMWALL, *arguments],
+        stdout=options.pop("stdout", subprocess.PIPE), stderr=subprocess.PIPE, timeout=120, check=False,
+        env=environment, **options,
+    )
+
+
+def words(answer):
+    return answer.stderr.decode(errors="replace")
+
+
+def expect(name, answer, status, in_stderr=None, in_stdout=None, is_silent=False):
+    """One case: the exit status, what is said where, and no output where there is only a complaint."""
+    out, err = (answer.stdout or b"").decode(errors="replace"), words(answer)
+    is_good = answer.returncode == status
+    is_good = is_good and (in_stderr is None or all(part in err for part in in_stderr))
+    is_good = is_good and (in_stdout is None or all(part in out for part in in_stdout))
+    is_good = is_good and not (is_silent and out)
+    case(name, is_good, f"status {answer.returncode}, wanted {status}", "stderr: " + err, "stdout: " + out[:1000])
+
+
+# --- usage ---
+
+
+def usage():
+    expect("without arguments: usage, status 2", run(), 2, in_stderr=["usage: loomwall COMMAND"] + COMMANDS, is_silent=True)
+    expect("help lists every command", run("help"), 0, in_stdout=COMMANDS)
+    case("--help and -h are help", run("--help").stdout == run("-h").stdout == run("help").stdout)
+    for command in COMMANDS:
+        told = run("help", command)
+        expect(f"help {command}", told, 0, in_stdout=[f"usage: loomwall {command}", "--help"])
+        case(f"{command} --help is the same", run(command, "--help").stdout == told.stdout)
+    version = run("--version")
+    case("--version names program and version", re.fullmatch(rb"loomwall \d+\.\d+\.\d+\n", version.stdout), version.stdout)
+    case("version is the same", run("version").stdout == version.stdout)
+    expect("a command mistyped", run("jugde", LAMP), 2, in_stderr=["`jugde`", "did you mean `judge`?"], is_silent=True)
+    expect("no command at all like it", run("xyzzyxyz"), 2, in_stderr=["loomwall help"], is_silent=True)
+    expect("an option mistyped", run("judge", "--jsn", LAMP), 2, in_stderr=["`--jsn`", "`--json`"], is_silent=True)
+    expect("an option of another command", run("judge", "--set", "a=b", LAMP), 2, in_stderr=["`--set`"], is_silent=True)
+    expect("a flag with a value", run("judge", "--json=yes", LAMP), 2, in_stderr=["takes no value"], is_silent=True)
+    expect("an option without its value", run("meter", LAMP, "--ambient"), 2, in_stderr=["lacks its value"], is_silent=True)
+    expect("an option twice", run("meter", LAMP, "--charge", "5%", "--charge", "6%"), 2, in_stderr=["twice"], is_silent=True)
+    expect("no file", run("judge"), 2, in_stderr=["lacks its FILE"], is_silent=True)
+    expect("two files", run("judge", LAMP, HERON), 2, in_stderr=["one too many"], is_silent=True)
+    expect("a colour word", run("judge", LAMP, "--color", "pink"), 2, in_stderr=["auto, always or never"], is_silent=True)
+    expect("threads out of range", run("judge", LAMP, "--threads", "0"), 2, in_stderr=["1 to 16"], is_silent=True)
+    case("after -- a dash starts a name", b"--json" in run("judge", "--", "--json").stderr)
+
+
+# --- reading ---
+
+
+def reading(folder):
+    expect("judge of an open van", run("judge", LAMP), 0, in_stdout=["open"])
+    expect("judge of a shut van", run("judge", DRAFT), 1, in_stdout=["shut", "STOP", "to mend", "source"])
+    expect("a file that is not there", run("judge", f"{folder}/none.yaml"), 2, in_stderr=["none.yaml", "No such file"], is_silent=True)
+    expect("a folder", run("judge", str(folder)), 2, in_stderr=["directory"], is_silent=True)
+    expect("an endless file", run("judge", "/dev/zero"), 2, in_stderr=["error:"], is_silent=True)
+    expect("an empty file", run("judge", "/dev/null"), 2, in_stderr=["error:"], is_silent=True)
+    bad = folder / "bad.yaml"
+    bad.write_text("loomwall: 1\nname: Bad\nitms: {}\nwires:\n  P1: {from: a.b, to: c.d, lenght: 2 m}\n")
+    answer = run("judge", str(bad))
+    expect("every fault of a file", answer, 2, in_stderr=["`itms`", "`lenght`"], is_silent=True)
+    lines = words(answer).splitlines()
+    located = [line for line in lines if re.match(re.escape(str(bad)) + r":\d+:\d+: error: .+; .+", line)]
+    case("each fault has place, wrong and right", len(located) == len(lines) >= 2, words(answer))
+    with open(LAMP, "rb") as file:
+        piped = run("judge", "-", "--json", stdin=file)
+    case("`-` is standard input", piped.returncode == 0 and piped.stdout == run("judge", LAMP, "--json").stdout, words(piped))
+    expect("a fault in standard input names it", run("judge", "-", input=b"loomwall: 2\n"), 2, in_stderr=["standard input:1:"])
+    with open(os.devnull, "wb") as null:
+        closed = subprocess.run([LOOMWALL, "judge", "-"], stdin=null, capture_output=True, timeout=60, check=False)
+    expect("standard input that can't be read", closed, 2, in_stderr=["standard input can't be read"])
+    for command in (["judge"], ["meter"], ["sheets", "--out", f"{folder}/untouched"]):
+        expect(f"{command[0]} of a bad file", run(*command, str(bad)), 2, in_stderr=["error:"], is_silent=True)
+    case("a bad file makes no folder", not (folder / "untouched").exists())
+
+
+# --- JSON ---
+
+
+def keys(case_name, found, wanted, optional=()):
+    case(case_name, list(wanted) == [key for key in found if key not in optional], list(found))
+
+
+def judge_json():
+    first = run("judge", DRAFT, "--json")
+    again = [run("judge", DRAFT, "--json", "--threads", str(n)).stdout for n in (1, 2, 7)]
+    case("judge --json: same bytes at every thread count", all(other == first.stdout for other in again))
+    answer = json.loads(first.stdout)
+    keys("judge --json: keys", answer, ["van", "format", "states", "gates", "findings"])
+    keys("judge --json: states", answer["states"], ["switch_positions", "examined", "complete"], ["why_not"])
+    case("judge --json: gates in their order", [gate["gate"] for gate in answer["gates"]] == ["cut", "close", "live"])
+    wanted = ["rule", "gate", "grade", "where", "says", "value", "limit", "unit", "positions", "source", "remedy"]
+    odd = [f for f in answer["findings"] if [key for key in f if key not in ("proven", "decided")] != wanted]
+    case("judge --json: keys of a finding", answer["findings"] and not odd, odd[:1])
+    case("judge --json: grades", {f["grade"] for f in answer["findings"]} <= {"stop", "mind", "note"})
+    places = [place for f in answer["findings"] for place in f["where"]]
+    case("judge --json: places", places and all(re.match(r"(wire|item|terminal) \S+$", place) for place in places), places)
+    kinds_of_value = {type(f[key]) for f in answer["findings"] for key in ("value", "limit")}
+    case("judge --json: numbers or null", kinds_of_value <= {float, int, type(None)}, kinds_of_value)
+    odd = [f for f in answer["findings"] if not (f["source"] and f["says"])]
+    case("judge --json: every finding says its source", not odd, odd[:1])
+    text = run("judge", DRAFT).stdout.decode()
+    case("the text tells every rule that JSON does", all(f["rule"] in text for f in answer["findings"]))
+
+
+VAN = """\
+loomwall: 1
+name: "Quote \\" and \\\\ and \\t tab, übung, 車"
+practice: north-america
+conditions: {hottest: 45 degC, coldest: -10 degC}
+items:
+  bank:   {kind: battery, chemistry: agm, capacity: 100 Ah, voltage: 12 V}
+  fuse:   {kind: fuse, rating: 5 A}
+  tap:    {kind: switch}
+  lamp:   {kind: led-light, draws: 6 W}
+  dim:    {kind: low-side-dimmer, rating: 5 A}
+  spare:  {kind: joint}
+wires:
+  P1: {from: bank.pos, to: fuse.in, length: 0.1 m, size: 14 AWG, colour: red}
+  P2: {from: fuse.out, to: tap.feed, length: 2 m, size: 14 AWG, colour: red}
+  P3: {from: tap.out, to: lamp.pos, length: 2 m, size: 14 AWG, colour: red}
+  P4: {from: tap.out, to: dim.pos, length: 2 m, size: 14 AWG, colour: red}
+  N1: {from: lamp.neg, to: dim.load-neg, length: 2 m, size: 14 AWG, colour: black}
+  N2: {from: dim.neg, to: bank.neg, length: 2 m, size: 14 AWG, colour: black}
+"""
+
+
+def meter_json(folder):
+    van = folder / "van.yaml"
+    van.write_text(VAN, encoding="utf-8")
+    command = ["meter", str(van), "--json"]
+    answer = run(*command, "--set", "tap=on", "--set", "dim=40%")
+    case("meter --json: status 0", answer.returncode == 0, words(answer))
+    read = json.loads(answer.stdout)
+    keys("meter --json: keys", read, ["volts", "amps", "amps_rms", "items", "reference", "converged"], ["rms_exact"])
+    case("meter --json: the reference", read["reference"] == "bank.neg" and read["volts"]["bank.neg"] == 0)
+    case("meter --json: what nothing connects is null", read["volts"]["spare.1"] is None, read["volts"])
+    case("meter --json: positions", read["items"]["tap"] == {"position": "on"} and read["items"]["dim"]["position"] == "40 %")
+    case("meter --json: a load", list(read["items"]["lamp"]) == ["runs", "volts", "watts"] and read["items"]["lamp"]["runs"])
+    mean, rms = read["amps"]["P3"], read["amps_rms"]["P3"]
+    case("meter --json: rms above the mean where chopped", rms > 1.2 * mean > 0, mean, rms)
+    case("meter --json: the same wire, the same current", abs(read["amps"]["P3"] - read["amps"]["N1"]) < 1e-9)
+    case("meter --json: same bytes", answer.stdout == run(*command, "--set", "dim=40%", "--set", "tap=on").stdout)
+    off = json.loads(run(*command).stdout)
+    case("meter --json: first positions unless set", off["items"]["tap"]["position"] == "off" and not off["items"]["lamp"]["runs"])
+    against = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%", "--against", "bank.pos").stdout)
+    on = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%").stdout)
+    case("meter --against: all voltages shift alike", abs(against["volts"]["lamp.pos"] - (on["volts"]["lamp.pos"] - on["volts"]["bank.pos"])) < 1e-12)
+    low = json.loads(run(*command, "--charge", "10%").stdout)["volts"]["bank.pos"]
+    case("meter --charge: a lower battery", low < off["volts"]["bank.pos"], low)
+    case("meter --charge: a bare number is per cent", run(*command, "--charge", "10").stdout == run(*command, "--charge=10%").stdout)
+    hot = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%", "--ambient", "60 degC").stdout)["volts"]
+    case("meter --ambient: hotter wires drop more", hot["lamp.pos"] < on["volts"]["lamp.pos"])
+    warm = [json.loads(run(*command, "--set", "tap=on", "--ambient", t).stdout)["volts"]["lamp.pos"] for t in ("77 degF", "25 degC")]
+    case("meter --ambient: 77 degF is 25 degC", abs(warm[0] - warm[1]) < 1e-12, warm)
+    judged = run("judge", str(van), "--json")
+    case("a name with quotes, tabs and other scripts", json.loads(judged.stdout)["van"] == 'Quote " and \\ and \t tab, übung, 車', judged.stdout[:200])
+    text = run("meter", str(van), "--set", "tap=on", "--set", "dim=40%")
+    expect("meter as text", text, 0, in_stdout=["bank.neg", "lamp", "runs", "P3", "40 %"])
+
+
+def meter_refusals(folder):
+    van = str(folder / "van.yaml")
+    for name, arguments, parts in [
+        ("an item that is not there", ["--set", "tapp=on"], ["`tapp`", "did you mean `tap`?"]),
+        ("a position that it lacks", ["--set", "tap=half"], ["`half`", "`off`, `on`"]),
+        ("an item without positions", ["--set", "lamp=on"], ["`lamp` has no positions"]),
+        ("no position", ["--set", "tap="], ["ITEM=POSITION"]),
+        ("no equals sign", ["--set", "tap"], ["ITEM=POSITION"]),
+        ("the same item twice", ["--set", "tap=on", "--set", "tap=off"], ["`tap` is set twice"]),
+        ("a dial beyond its end", ["--set", "dim=140%"], ["`140%`", "100%"]),
+        ("a dial that is no fraction", ["--set", "dim=4 A"], ["`4 A`"]),
+        ("a dial that is nonsense", ["--set", "dim=lots"], ["`lots`"]),
+        ("a terminal that is not there", ["--against", "bank.nge"], ["`bank.nge`", "`bank.neg`"]),
+        ("a temperature without unit", ["--ambient", "20"], ["`20`", "degC"]),
+        ("a temperature in volts", ["--ambient", "20 V"], ["`20 V`", "degC"]),
+        ("a temperature that melts copper", ["--ambient", "2000 degC"], ["out of range"]),
+        ("a charge above full", ["--charge", "120%"], ["out of range"]),
+        ("a charge that could mean two things", ["--charge", "0.8"], ["per cent"]),
+        ("a charge that is none", ["--charge", "lots"], ["`lots`"]),
+    ]:
+        expect(f"meter: {name}", run("meter", van, *arguments), 2, in_stderr=parts, is_silent=True)
+    both = run("meter", van, "--set", "tapp=on", "--set", "tap=half", "--against", "x.y")
+    expect("meter: every fault at once", both, 2, in_stderr=["`tapp`", "`half`", "`x.y`"], is_silent=True)
+    excluded = folder / "excluded.yaml"
+    excluded.write_text(VAN.replace("tap:    {kind: switch}", "tap:    {kind: switch, never-with: [other.on]}\n  other:  {kind: switch}"))
+    expect("meter: positions that exclude each other", run("meter", str(excluded), "--set", "tap=on", "--set", "other=on"), 2,
+           in_stderr=["exclude each other", "never-with"], is_silent=True)
+    expect("meter: one of them alone", run("meter", str(excluded), "--set", "other=on"), 0)
+
+
+def knowledge():
+    listed = run("kinds").stdout.decode()
+    names = re.findall(r"^([a-z][a-z0-9-]*) ", listed, re.MULTILINE)
+    case("kinds: at least the thirty of the first release", len(names) >= 28 and {"battery", "lit-switch", "inverter"} <= set(names), listed)
+    told = json.loads(run("kinds", "--json").stdout)["kinds"]
+    case("kinds --json: the same kinds", [kind["kind"] for kind in told] == names)
+    odd = [(kind["kind"], p["parameter"]) for kind in told for p in kind["parameters"] if p["default"] not in (None, "auto") and not p["source"]]
+    case("kinds --json: every default has a source", not odd, odd)
+    bad = [name for name in names if run("kinds", name).returncode != 0 or json.loads(run("kinds", name, "--json").stdout)["kind"] != name]
+    case("kinds NAME for each", not bad, bad)
+    expect("kinds: a name mistyped", run("kinds", "lit-swich"), 2, in_stderr=["did you mean `lit-switch`?"], is_silent=True)
+    rules = json.loads(run("why", "--json").stdout)["rules"]
+    case("why --json: keys", rules and all(list(rule) == ["rule", "gate", "grade", "means", "matters", "limits", "mends"] for rule in rules))
+    bad = [rule["rule"] for rule in rules if rule["rule"].encode() not in run("why", rule["rule"]).stdout]
+    case("why RULE for each", not bad, bad)
+    expect("why: a rule mistyped", run("why", rules[0]["rule"][:-1]), 2, in_stderr=[f"`{rules[0]['rule']}`"], is_silent=True)
+    raised = {finding["rule"] for finding in json.loads(run("judge", DRAFT, "--json").stdout)["findings"]}
+    case("why knows every rule that judge raises", raised <= {rule["rule"] for rule in rules}, raised)
+    case("schema is JSON", "$schema" in json.loads(run("schema").stdout))
+
+
+# --- terminals ---
+
+
+def on_terminal(arguments, environment=None, columns=60):
+    """(exit status, what a terminal of so many columns was shown)."""
+    pid, terminal = pty.fork()
+    if pid == 0:
+        os.environ.pop("NO_COLOR", None)
+        os.environ.update({"TERM": "xterm", **(environment or {})})
+        fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
+        os.execv(LOOMWALL, [LOOMWALL, *arguments])
+    shown = b""
+    while True:
+        try:
+            part = os.read(terminal, 65536)
+        except OSError:
+            break
+        if not part:
+            break
+        shown += part
+    _, status = os.waitpid(pid, 0)
+    os.close(terminal)
+    return os.waitstatus_to_exitcode(status), shown.decode(errors="replace")
+
+
+def terminals():
+    escape = "\033["
+    case("no colour in a pipe", escape not in run("judge", DRAFT).stdout.decode())
+    case("colour in a pipe when asked", escape in run("judge", DRAFT, "--color=always").stdout.decode())
+    status, shown = on_terminal(["judge", DRAFT])
+    case("colour on a terminal", status == 1 and escape in shown, shown[:300])
+    case("no colour on a terminal with NO_COLOR", escape not in on_terminal(["judge", DRAFT], {"NO_COLOR": "1"})[1])
+    case("an empty NO_COLOR means nothing", escape in on_terminal(["judge", DRAFT], {"NO_COLOR": ""})[1])
+    case("no colour on a dumb terminal", escape not in on_terminal(["judge", DRAFT], {"TERM": "dumb"})[1])
+    case("no colour on a terminal when not wanted", escape not in on_terminal(["judge", DRAFT, "--color", "never"])[1])
+    plain = on_terminal(["judge", DRAFT, "--color=never"], columns=60)[1]
+    wide = [line for line in plain.splitlines() if len(line) > 60 and line.startswith("          ")]
+    case("words are broken at the width of the terminal", not wide, *wide)
+    case("JSON is never coloured", escape not in on_terminal(["judge", DRAFT, "--json"])[1])
+
+
+# --- writing ---
+
+
+def limit_files():
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (2048, 2048))
+
+
+def snapshot(folder):
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+def standard_output():
+    for arguments in (["judge", LAMP], ["judge", LAMP, "--json"], ["meter", LAMP], ["kinds"], ["schema"], ["help"]):
+        with open("/dev/full", "wb") as full:
+            expect(f"{' '.join(arguments[:1] + arguments[2:])} to a full disk", run(*arguments, stdout=full), 3,
+                   in_stderr=["No space left"])
+
+
+def sheets(folder):
+    out = folder / "deep/er/out"
+    expect("sheets without a folder", run("sheets", LAMP), 2, in_stderr=["--out FOLDER"], is_silent=True)
+    expect("sheets: a date that is none", run("sheets", LAMP, "--out", str(out), "--date", "yesterday"), 2, in_stderr=["YYYY-MM-DD"])
+    case("nothing was made so far", not out.exists())
+    answer = run("sheets", HERON, "--out", str(out), *DATE)
+    told = re.findall(re.escape(str(out)) + r"/\S+", answer.stdout.decode())
+    case("sheets tells each file, and no other is there", answer.returncode == 0 and sorted(map(str, out.iterdir())) == sorted(told) and told, words(answer), told)
+    endings = {pathlib.Path(path).suffix for path in told}
+    case("sheets are SVG, PDF and CSV", {".svg", ".pdf", ".csv"} <= endings, endings)
+    first = snapshot(out)
+    case("sheets: PDF and SVG start as such", all(b.startswith({".pdf": b"%PDF-", ".svg": b"<"}.get(pathlib.Path(n).suffix, b"")) for n, b in first.items()))
+    run("sheets", HERON, "--out", str(out), *DATE, "--threads", "1")
+    case("sheets: same bytes", snapshot(out) == first)
+    run("sheets", HERON, "--out", str(out), environment={"SOURCE_DATE_EPOCH": "1795564800"})
+    case("sheets: SOURCE_DATE_EPOCH is the date", snapshot(out) == first)
+    one = folder / "one"
+    answer = run("sheets", HERON, "--out", str(one), "--only", "diagram", *DATE)
+    case("sheets --only: that sheet alone", answer.returncode == 0 and 0 < len(list(one.iterdir())) < len(first), words(answer))
+    expect("sheets --only: no such sheet", run("sheets", HERON, "--out", str(one), "--only", "diagrm"), 2, in_stderr=["diagram"], is_silent=True)
+    return out
+
+
+def full_disk(out):
+    before = snapshot(out)
+    answer = run("sheets", HERON, "--out", str(out), "--date", "2027-01-01", preexec_fn=limit_files)
+    expect("sheets on a full disk", answer, 3, in_stderr=["could not be written"], is_silent=True)
+    case("the old files are left, and no other", snapshot(out) == before)
+
+
+def places(folder):
+    expect("sheets into a file", run("sheets", LAMP, "--out", LAMP), 3, in_stderr=["can't be made"], is_silent=True)
+    expect("sheets below a file", run("sheets", LAMP, "--out", LAMP + "/x"), 3, in_stderr=["can't be made"], is_silent=True)
+    expect("sheets into no name", run("sheets", LAMP, "--out", ""), 3, in_stderr=["can't be made"], is_silent=True)
+    shelf = folder / "shelf"
+    shelf.mkdir()
+    (shelf / "old").write_text("old")
+    shelf.chmod(0o555)
+    folder.chmod(0o755)
+    van, program = folder / "lamp.yaml", folder / "loomwall"
+    shutil.copy(LAMP, van)
+    shutil.copy(LOOMWALL, program)
+    drop = (lambda: os.setuid(NOBODY)) if os.geteuid() == 0 else None
+    for name, command in [("sheets", ["sheets", str(van), "--out", str(shelf)]), ("new", ["new", str(shelf / "van.yaml")])]:
+        answer = subprocess.run([str(program), *command], capture_output=True, preexec_fn=drop, timeout=60, check=False)
+        expect(f"{name} into a read-only folder", answer, 3 if name == "sheets" else 2, in_stderr=["Permission denied"], is_silent=True)
+    case("the read-only folder is as it was", [path.name for path in shelf.iterdir()] == ["old"])
+    shelf.chmod(0o755)
+
+
+def kills(out):
+    """However it dies, a file is the old one or the new one, never a part of one."""
+    old = snapshot(out)
+    fresh = out.parent / "fresh"
+    start = time.monotonic()
+    run("sheets", HERON, "--out", str(fresh), "--date", "2027-01-01")
+    whole_s = time.monotonic() - start
+    new = snapshot(fresh)
+    case("the date shows in the sheets", new.keys() == old.keys() and new != old)
+    broken, left = [], []
+    for turn in range(24):
+        for name, content in old.items():
+            (out / name).write_bytes(content)
+        how = signal.SIGKILL if turn % 2 else signal.SIGTERM
+        process = subprocess.Popen([LOOMWALL, "sheets", HERON, "--out", str(out), "--date", "2027-01-01"],
+                                   stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(whole_s * (0.3 + 0.7 * turn / 23))
+        process.send_signal(how)
+        process.wait()
+        after = snapshot(out)
+        broken += [name for name in old if after.get(name) not in (old[name], new[name])]
+        strays = [name for name in after if name not in old]
+        left += strays if how == signal.SIGTERM else []
+        for name in strays:
+            (out / name).unlink()
+    case("killed at any moment, each file is whole", not broken, broken)
+    case("told to stop, it leaves nothing beside them", not left, left)
+
+
+def new_files(folder):
+    van = folder / "mine.yaml"
+    expect("new writes a file", run("new", str(van)), 0, in_stdout=["mine.yaml", "loomwall judge"])
+    case("new to standard output is the same", run("new").stdout == van.read_bytes() == run("new", "-").stdout)
+    expect("what new writes is judged open", run("judge", str(van)), 0)
+    van.write_text("mine")
+    expect("new leaves a file that is there", run("new", str(van)), 2, in_stderr=["is there already"], is_silent=True)
+    case("and does not touch it", van.read_text() == "mine")
+    link = folder / "link.yaml"
+    link.symlink_to(folder / "elsewhere.yaml")
+    expect("new does not follow a link", run("new", str(link)), 2, in_stderr=["is there already"], is_silent=True)
+    expect("new into a folder that is not there", run("new", str(folder / "no/van.yaml")), 2, in_stderr=["can't be made"], is_silent=True)
+    for practice in ("north-america", "europe"):
+        for volts in ("12 V", "24V"):
+            text = run("new", "--practice", practice, "--voltage", volts, "--name", "Wagtail").stdout
+            judged = run("judge", "-", input=text)
+            expect(f"new for {practice} at {volts}", judged, 0, in_stdout=["Wagtail"])
+            case(f"new for {practice} at {volts} says so", practice.encode() in text and (volts[:2] + " V").encode() in text)
+    awkward = run("new", "--name", 'He said: "#1" \\ {van}').stdout
+    named = run("judge", "-", "--json", input=awkward)
+    case("new with an awkward name", json.loads(named.stdout or b"{}").get("van") == 'He said: "#1" \\ {van}', words(named), awkward.decode()[:300])
+    expect("new: a practice mistyped", run("new", "--practice", "mars"), 2, in_stderr=["`north-america`", "`europe`"], is_silent=True)
+    expect("new: another voltage", run("new", "--voltage", "48 V"), 2, in_stderr=["12 V or 24 V"], is_silent=True)
+    expect("new: a voltage without unit", run("new", "--voltage", "12"), 2, in_stderr=["`12`", "V"], is_silent=True)
+    expect("new: a voltage in amperes", run("new", "--voltage", "12 A"), 2, in_stderr=["`12 A`", "V"], is_silent=True)
+
+
+def guarded(part, *arguments):
+    """A part that dies is a failure, and the others still run."""
+    try:
+        return part(*arguments)
+    except Exception:  # noqa: BLE001 - whatever it was, it is told
+        case(f"{part.__name__} runs to its end", False, traceback.format_exc())
+        return None
+
+
+def main():
+    with tempfile.TemporaryDirectory(prefix="loomwall-cli-") as name:
+        folder = pathlib.Path(name)
+        guarded(usage)
+        guarded(reading, folder)
+        guarded(judge_json)
+        guarded(meter_json, folder)
+        guarded(meter_refusals, folder)
+        guarded(knowledge)
+        guarded(terminals)
+        guarded(standard_output)
+        made = guarded(sheets, folder)
+        if made:
+            guarded(full_disk, made)
+            guarded(kills, made)
+        guarded(places, folder)
+        guarded(new_files, folder)
+    print(f"1..{n_cases}")
+    return 1 if n_failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
