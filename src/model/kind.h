@@ -12,30 +12,35 @@
 /* Primitive elements. X(NAME, word) */
 #define ELEMENTS(X)                                                                                                    \
     X(CONDUCTOR, "conductor")                                                                                          \
-    X(EMF, "emf") X(CONTACT, "contact") X(FUSIBLE, "fusible") X(LOAD, "load") X(LAMP, "lamp") X(DIODE, "diode")        \
-        X(CHOPPER, "chopper") X(COIL, "coil") X(TRANSFER, "transfer")
+    X(EMF, "emf")                                                                                                      \
+    X(CONTACT, "contact")                                                                                              \
+    X(FUSIBLE, "fusible") X(LOAD, "load") X(LAMP, "lamp") X(DIODE, "diode") X(CHOPPER, "chopper") X(COIL, "coil")      \
+        X(TRANSFER, "transfer")
 typedef enum element_type {
 #define X(NAME, word) ELEMENT_##NAME,
     ELEMENTS(X)
 #undef X
         N_ELEMENTS
 } element_type;
+const char *element_type_word(element_type t);
 
 /* Keys of elements that hold a value. X(NAME, word). Which element takes which is a table in read/. */
 #define ELEMENT_KEYS(X)                                                                                                \
     X(RESISTANCE, "resistance")                                                                                        \
-    X(VOLTAGE, "voltage") X(RATING, "rating") X(CURVE, "curve") X(INTERRUPTS, "interrupts") X(POWER, "power")          \
-        X(CURRENT, "current") X(DRAWS, "draws") X(PEAK, "peak") X(STOPS_BELOW, "stops-below")                          \
-            X(STARTS_ABOVE, "starts-above") X(AT, "at") X(LIGHTS_ABOVE, "lights-above") X(DROP, "drop")                \
-                X(DUTY, "duty") X(PULLS_ABOVE, "pulls-above") X(DROPS_BELOW, "drops-below")                            \
-                    X(EFFICIENCY, "efficiency") X(STANDBY, "standby") X(LIMIT, "limit") X(CHEMISTRY, "chemistry")      \
-                        X(CAPACITY, "capacity")
+    X(VOLTAGE, "voltage")                                                                                              \
+    X(RATING, "rating")                                                                                                \
+    X(CURVE, "curve") X(INTERRUPTS, "interrupts") X(POWER, "power") X(CURRENT, "current") X(DRAWS, "draws")            \
+        X(PEAK, "peak") X(STOPS_BELOW, "stops-below") X(STARTS_ABOVE, "starts-above") X(AT, "at")                      \
+            X(LIGHTS_ABOVE, "lights-above") X(DROP, "drop") X(DUTY, "duty") X(PULLS_ABOVE, "pulls-above")              \
+                X(DROPS_BELOW, "drops-below") X(EFFICIENCY, "efficiency") X(STANDBY, "standby") X(LIMIT, "limit")      \
+                    X(CHEMISTRY, "chemistry") X(CAPACITY, "capacity")
 typedef enum element_key {
 #define X(NAME, word) KEY_##NAME,
     ELEMENT_KEYS(X)
 #undef X
         N_ELEMENT_KEYS
 } element_key;
+const char *element_key_word(element_key k);
 
 /* A value in a kind: not given, a number (SI), a word, or a parameter of the kind. */
 typedef enum value_form { VALUE_NONE, VALUE_NUMBER, VALUE_WORD, VALUE_PARAMETER } value_form;
@@ -50,7 +55,9 @@ typedef struct value {
 /* What an item is for, which is what the checks ask. One role a kind (`role:`). X(NAME, word) */
 #define ROLES(X)                                                                                                       \
     X(OTHER, "other")                                                                                                  \
-    X(BATTERY, "battery") X(PROTECTION, "protection") X(SPREADER, "spreader") /* busbar, joint */                      \
+    X(BATTERY, "battery")                                                                                              \
+    X(PROTECTION, "protection")                                                                                        \
+    X(SPREADER, "spreader") /* busbar, joint */                                                                        \
         X(SHUNT, "shunt") X(CHASSIS, "chassis") X(SWITCH, "switch") X(RELAY, "relay") X(DIMMER, "dimmer")              \
             X(LOAD, "load") X(OUTLET, "outlet") X(CHARGER, "charger") X(INVERTER, "inverter") X(MEASURE, "measure")
 typedef enum role {
@@ -59,6 +66,7 @@ typedef enum role {
 #undef X
         N_ROLES
 } role;
+const char *role_word(role r);
 
 /* What one entry of an element's `between` names: a terminal, one of a row of terminals (the element is repeated for
  * each), an inner node of the kind. */
@@ -89,6 +97,7 @@ typedef struct parameter {
     bool is_truth;        /* true or false */
     bool is_count;        /* a whole bare number (`studs: 8`) */
     bool is_auto;         /* may be `auto`; what it means then is the part's that uses it */
+    bool is_positive;     /* more than nothing: 0 is out of range */
     const char **choices; /* for words */
     int n_choices;
     value preset;       /* default; VALUE_NONE: must be given unless is_auto */
@@ -139,5 +148,7 @@ typedef struct kind {
 /* Index by name, or -1. */
 int kind_parameter(const kind *k, const char *name);
 int kind_position(const kind *k, const char *name);
+/* The first COIL among its elements, or -1. An item whose kind has one is moved by it and by nobody else. */
+int kind_coil(const kind *k);
 
 #endif

@@ -5,6 +5,7 @@
 #define MODEL_VAN_H
 
 #include "model/kind.h"
+#include "model/names.h"
 #include "ref/conductor.h"
 
 /* What a parameter holds in one item. Exactly one of the members counts, by the parameter's declaration. */
@@ -101,6 +102,7 @@ typedef struct van {
     int n_decisions;
     const char **panels; /* names of switch panels, in the order of the file */
     int n_panels;
+    names *item_names, *terminal_names, *wire_names; /* for van_item, van_terminal, van_wire */
     arena *arena;
 } van;
 

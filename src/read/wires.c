@@ -1,0 +1,159 @@
+/* Wires and decisions. See wires.h. */
+#include "read/wires.h"
+
+#include "read/keys.h"
+#include <ctype.h>
+#include <string.h>
+
+/* What insulation stands when the file does not say: the lowest rating of what is commonly sold for vehicles and
+ * appliances there (common practice), so that a verdict never counts on insulation that may not be there. */
+static double insulation_default_K(practice p) { return 273.15 + (p == PRACTICE_EUROPE ? 70 : 75); }
+
+/* ---- terminals ---- */
+
+static void fault_own_terminal(reader *r, const van *v, const node *n, int i, const char *own)
+{
+    const item *it = &v->items[i];
+    size_t n_id = strlen(it->id) + 1;
+    const char **words = ARENA_ARRAY(r->arena, const char *, (size_t)it->n_terminals);
+    for (int t = 0; t < it->n_terminals; t++) words[t] = v->terminals[it->first_terminal + t].name + n_id;
+    const kind *k = item_kind(v, i);
+    if (k->row >= 0 && it->n_terminals < k->n_terminals) return; /* its row could not be read, which is reported */
+    const char *has =
+        it->n_terminals == 0 ? "it has none"
+        : k->row >= 0
+            ? SAY(r, "it has %s%s to %s",
+                  it->n_terminals > 1 && !isdigit((unsigned char)words[0][0]) ? SAY(r, "%s and ", words[0]) : "",
+                  isdigit((unsigned char)words[0][0]) ? words[0] : words[1], words[it->n_terminals - 1])
+            : SAY(r, "it has %s", listing(r, words, it->n_terminals, 20, "and"));
+    bool is_number = isdigit((unsigned char)*own);
+    fault(r, n->where, SAY(r, "the %s `%s` has no terminal `%s`", k->name, it->id, quoted(r, own)),
+          is_number ? has : suggestion(r, own, words, it->n_terminals, has));
+}
+
+static int read_terminal(reader *r, const node *n, const van *v, const char *const *ids)
+{
+    const char *text;
+    if (!n || !read_text(r, n, &text)) return -1;
+    int t = van_terminal(v, text);
+    if (t >= 0) return t;
+    const char *dot = strchr(text, '.');
+    const char *id = dot ? arena_text_n(r->arena, text, (size_t)(dot - text)) : text;
+    int i = van_item(v, id);
+    if (i < 0)
+        fault(r, n->where, SAY(r, "there is no item `%s`", quoted(r, id)),
+              suggestion(r, id, ids, v->n_items, "name an item of this file, as item.terminal"));
+    else if (v->items[i].kind < 0)
+        return -1; /* its kind is not known, which is reported */
+    else if (!dot || !dot[1])
+        fault_own_terminal(r, v, n, i, "");
+    else
+        fault_own_terminal(r, v, n, i, dot + 1);
+    return -1;
+}
+
+/* ---- wires ---- */
+
+/* Printed on a sleeve: letters, digits and a few marks, no spaces, short. */
+static void check_label(reader *r, const node *n)
+{
+    size_t length = strlen(n->key);
+    bool is_sound = length >= 1 && length <= 16 && isalnum((unsigned char)n->key[0]);
+    for (const char *c = n->key; *c; c++)
+        is_sound =
+            is_sound && (isalnum((unsigned char)*c) || *c == '-' || *c == '_' || *c == '.' || *c == '/' || *c == '+');
+    if (!is_sound)
+        fault(r, n->key_where, SAY(r, "`%s` can't be the label of a wire", quoted(r, n->key)),
+              "take 1 to 16 letters, digits and - _ . / +, a letter or digit first, as `P3`");
+}
+
+static void read_wire(reader *r, const node *n, const char *const *ids, van *v, wire *w)
+{
+    *w = (wire){.label = n->key, .says = "", .from = -1, .to = -1, .n_bundled = 1, .where = n->key_where};
+    w->insulation_K = insulation_default_K(v->practice);
+    w->is_length_auto = true;
+    check_label(r, n);
+    const node *f[n_wire_keys];
+    if (!read_fields(r, n, &wire_keys, f, NULL, NULL)) return;
+    const key_rule *rules = wire_keys.rules;
+    w->from = read_terminal(r, f[wire_from], v, ids);
+    w->to = read_terminal(r, f[wire_to], v, ids);
+    w->from_place = f[wire_from] ? f[wire_from]->where : w->where;
+    w->to_place = f[wire_to] ? f[wire_to]->where : w->where;
+    w->length_place = f[wire_length] ? f[wire_length]->where : w->where;
+    w->size_place = f[wire_size] ? f[wire_size]->where : w->where;
+    if (w->from >= 0 && w->from == w->to)
+        fault(r, w->to_place, SAY(r, "the wire `%s` goes from `%s` to itself", n->key, f[wire_to]->text),
+              "let it end on another terminal");
+    if (f[wire_length] && !is_auto(f[wire_length]) &&
+        read_quantity(r, f[wire_length], &rules[wire_length], &w->length_m))
+        w->is_length_auto = false;
+    if (!is_auto(f[wire_size])) read_size(r, f[wire_size], &w->size);
+    if (f[wire_insulation] && !is_auto(f[wire_insulation]))
+        w->is_insulation_given = read_quantity(r, f[wire_insulation], &rules[wire_insulation], &w->insulation_K);
+    read_count(r, f[wire_bundled], rules[wire_bundled].least, rules[wire_bundled].most, &w->n_bundled);
+    read_truth(r, f[wire_sheathed], &w->is_sheathed);
+    read_truth(r, f[wire_solid], &w->is_solid);
+    read_truth(r, f[wire_engine_space], &w->is_in_engine_space);
+    read_text(r, f[wire_colour], &w->colour);
+    read_text(r, f[wire_says], &w->says);
+}
+
+void wires_read(reader *r, const node *mapping, van *v)
+{
+    if (!mapping || mapping->form == NODE_BROKEN) return;
+    if (mapping->form != NODE_MAPPING) {
+        fault(r, mapping->where, SAY(r, "`wires` is %s", node_form_name(mapping)),
+              "write wires by label, as `P1: {from: bank.pos, to: fuse.in, length: 0.2 m}`");
+        return;
+    }
+    if (mapping->n > wires_most) {
+        fault(r, mapping->where, SAY(r, "%d wires", mapping->n), SAY(r, "at most %d are read", wires_most));
+        return;
+    }
+    v->wires = ARENA_ARRAY(v->arena, wire, (size_t)mapping->n);
+    const char **ids = ARENA_ARRAY(r->arena, const char *, (size_t)v->n_items);
+    for (int i = 0; i < v->n_items; i++) ids[i] = v->items[i].id;
+    for (const node *e = mapping->first; e; e = e->next) {
+        if (!names_add(v->wire_names, e->key, v->n_wires)) continue; /* a duplicate: reported with the tree */
+        read_wire(r, e, ids, v, &v->wires[v->n_wires++]);
+    }
+}
+
+/* ---- decisions ---- */
+
+static void check_where(reader *r, const node *n, const van *v, const char *text)
+{
+    static const struct {
+        const char *word;
+        int (*find)(const van *, const char *);
+    } forms[] = {{"wire ", van_wire}, {"item ", van_item}, {"terminal ", van_terminal}};
+    for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++) {
+        size_t length = strlen(forms[i].word);
+        if (strncmp(text, forms[i].word, length) != 0) continue;
+        if (forms[i].find(v, text + length) < 0)
+            fault(r, n->where, SAY(r, "there is no %s`%s`", forms[i].word, quoted(r, text + length)),
+                  "name it as the finding does; take the decision out when what it is about has gone");
+        return;
+    }
+    fault(r, n->where, SAY(r, "`%s` names no wire, item or terminal", quoted(r, text)),
+          "write it as the finding does: `wire P3`, `item pump` or `terminal pump.neg`");
+}
+
+static void read_decision(reader *r, const node *n, van *v, decision *d)
+{
+    const node *f[n_decided_keys];
+    *d = (decision){.place = n->where};
+    if (!read_fields(r, n, &decided_keys, f, NULL, NULL)) return;
+    read_id(r, f[decided_rule], &d->rule);
+    if (read_text(r, f[decided_where], &d->where)) check_where(r, f[decided_where], v, d->where);
+    read_text(r, f[decided_why], &d->why);
+    read_date(r, f[decided_date], &d->date);
+}
+
+void decisions_read(reader *r, const node *list, van *v)
+{
+    if (!list || !read_list(r, list, "decisions")) return;
+    v->decisions = ARENA_ARRAY(v->arena, decision, (size_t)list->n);
+    for (const node *e = list->first; e; e = e->next) read_decision(r, e, v, &v->decisions[v->n_decisions++]);
+}
