@@ -1,11 +1,11 @@
 # The front door. `make help` lists what there is; the build itself is in meson.build.
 
 prefix ?= /usr/local
-# The folders of the builds: optimised for use; for the tests; under the sanitizers.
+# The folders of the builds: optimised for use; for the tests; under the sanitizers; to measure.
 DEMO = build/demo
 TEST = build/test
 SANE = build/check
-FUZZ = build/fuzz
+BENCH = build/bench
 
 SOURCES = $(shell git ls-files --cached --others --exclude-standard '*.c' '*.h')
 UNITS = $(shell git ls-files --cached --others --exclude-standard 'src/*.c' 'app/*.c')
@@ -50,9 +50,11 @@ install:
 	@meson install -C build/install --quiet $(if $(DESTDIR),--destdir $(abspath $(DESTDIR)))
 	@echo 'Installed in $(DESTDIR)$(abspath $(prefix)).'
 
-bench: build-demo
+bench:
 	@tools/setup test
-	@bench/run
+	@test -f $(BENCH)/build.ninja || meson setup $(BENCH) -Dbuildtype=release -Dtests=false -Dbench=true
+	@ninja -C $(BENCH) --quiet
+	@bench/run $(BENCH)
 
 # --- proving ---
 
