@@ -13,7 +13,8 @@ typedef struct balance {
     double given_W, taken_W; /* by sources; by everything else */
 } balance;
 
-/* For an unchopped instant: voltages and currents of one phase. */
-balance balance_of(const network *net, const position *positions, const double *node_V, const double *current_A);
+/* For one phase: an instant in which nothing switches. Voltages are those that the solver worked with: no NAN.
+ * leaving_A is scratch, one a node. */
+balance balance_of(const network *net, const op_phase *phase, double *leaving_A);
 
 #endif

@@ -1,0 +1,641 @@
+/* One instant of a network by Newton's method: see solve.h and docs/methods/operating-point.md. */
+#include "circuit/solve.h"
+
+#include "circuit/operating.h"
+#include "num/sparse.h"
+#include <math.h>
+#include <string.h>
+
+static const double still_V = 1e-10;      /* a step this small, against 1 V or the largest voltage, ends the search */
+static const double rounding_V = 1e-5;    /* steps below this that no longer shrink are rounding: they end it too */
+static const double stale_share = 0.01;   /* slopes that changed by more than this share are factored anew */
+static const double dead_V = 1e-9;        /* less than this across a load: nothing feeds it */
+static const double least_step = 1e-5;    /* how finely the fraction of the loads that has a solution is found */
+static const double starving_step = 0.01; /* a load whose feed can't deliver this share of it does not run at all */
+static const double ground_S = 1;
+enum { steps_most = 60, steps_plain = 10, tries_most = 200 };
+
+typedef struct slots {
+    int aa, ab, ba, bb;
+} slots; /* places of a conductance between a and b in the matrix */
+typedef struct linear {
+    int element, a, b;
+    double conductance_S, source_V;
+    slots at;
+    bool is_switched;
+} linear;
+typedef struct ideal {
+    int element, a, b, row;
+    double source_V;
+    int a_row, b_row, row_a, row_b, row_row;
+    bool is_switched;
+} ideal;
+typedef struct curved { /* LOAD, DIODE */
+    int element, a, b;
+    slots at;
+    bool is_by_power;
+} curved;
+typedef struct transferring {
+    int element, a, b, to_a, to_b, row;
+    slots at;
+    int a_to_a, a_to_b, a_row, b_to_a, b_to_b, b_row; /* input current by output voltage and current */
+    int to_a_row, to_b_row, row_to_a, row_to_b, row_row;
+} transferring;
+
+struct solver {
+    const network *net;
+    topology *topology;
+    sparse *matrix;
+    int n, n_nodes;
+    double supply_V;
+    linear *linears;
+    ideal *ideals;
+    curved *curves;
+    transferring *transfers;
+    int n_linears, n_ideals, n_curves, n_transfers;
+    int *diagonal;              /* place of each node's own entry */
+    double *base;               /* values of all that does not depend on voltage */
+    unsigned char *base_closed; /* the contacts it holds for */
+    bool is_base_set, is_factored;
+    double *imbalance, *step, *trial, *good; /* one an unknown */
+    double *slope, *slope_factored;          /* one a curve */
+    transfer_law *law, *law_factored;        /* one a transfer */
+    double *no_load_V;                       /* one a curve, then one a transfer */
+    unsigned char *good_mode;
+    long n_steps;
+};
+
+/* ------------------------------------------------------------------ building */
+
+typedef struct entries {
+    arena *arena;
+    ARRAY(int) rows;
+    ARRAY(int) columns;
+} entries;
+
+static int entry(entries *m, int row, int column)
+{
+    *ARRAY_ADD(m->arena, &m->rows) = row;
+    *ARRAY_ADD(m->arena, &m->columns) = column;
+    return (int)m->rows.n - 1;
+}
+
+static slots entry_slots(entries *m, int a, int b)
+{
+    return (slots){entry(m, a, a), entry(m, a, b), entry(m, b, a), entry(m, b, b)};
+}
+
+static void count_elements(solver *s)
+{
+    for (int k = 0; k < s->net->n_elements; k++) {
+        const net_element *e = &s->net->elements[k];
+        if (e->type == ELEMENT_TRANSFER)
+            s->n_transfers++;
+        else if (e->type == ELEMENT_LOAD || e->type == ELEMENT_DIODE)
+            s->n_curves++;
+        else if (element_is_ideal(e))
+            s->n_ideals++;
+        else if (element_conductance_S(e) > 0)
+            s->n_linears++;
+        if (e->type == ELEMENT_EMF && e->voltage_V > s->supply_V && s->supply_V == 0) s->supply_V = e->voltage_V;
+    }
+    if (s->supply_V <= 0) s->supply_V = 12; /* no source: nothing runs, any value will do */
+}
+
+static void place_transfer(solver *s, entries *m, const net_element *e, int k, int row)
+{
+    transferring *t = &s->transfers[s->n_transfers++];
+    *t = (transferring){.element = k, .a = e->a, .b = e->b, .to_a = e->to_a, .to_b = e->to_b, .row = row};
+    t->at = entry_slots(m, e->a, e->b);
+    t->a_to_a = entry(m, e->a, e->to_a);
+    t->a_to_b = entry(m, e->a, e->to_b);
+    t->a_row = entry(m, e->a, row);
+    t->b_to_a = entry(m, e->b, e->to_a);
+    t->b_to_b = entry(m, e->b, e->to_b);
+    t->b_row = entry(m, e->b, row);
+    t->to_a_row = entry(m, e->to_a, row);
+    t->to_b_row = entry(m, e->to_b, row);
+    t->row_to_a = entry(m, row, e->to_a);
+    t->row_to_b = entry(m, row, e->to_b);
+    t->row_row = entry(m, row, row);
+}
+
+static void place_ideal(solver *s, entries *m, const net_element *e, int k, int row)
+{
+    ideal *i = &s->ideals[s->n_ideals++];
+    *i = (ideal){.element = k, .a = e->a, .b = e->b, .row = row};
+    i->source_V = e->type == ELEMENT_EMF ? e->voltage_V : 0;
+    i->is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER;
+    i->a_row = entry(m, e->a, row);
+    i->b_row = entry(m, e->b, row);
+    i->row_a = entry(m, row, e->a);
+    i->row_b = entry(m, row, e->b);
+    i->row_row = entry(m, row, row);
+}
+
+static void place_element(solver *s, entries *m, int k)
+{
+    const net_element *e = &s->net->elements[k];
+    if (e->type == ELEMENT_TRANSFER) {
+        place_transfer(s, m, e, k, s->n++);
+    } else if (e->type == ELEMENT_LOAD || e->type == ELEMENT_DIODE) {
+        s->curves[s->n_curves++] =
+            (curved){.element = k,
+                     .a = e->a,
+                     .b = e->b,
+                     .at = entry_slots(m, e->a, e->b),
+                     .is_by_power = e->type == ELEMENT_LOAD && e->power_W > 0 && !(e->load_ohm > 0)};
+    } else if (element_is_ideal(e)) {
+        place_ideal(s, m, e, k, s->n++);
+    } else if (element_conductance_S(e) > 0) {
+        s->linears[s->n_linears++] = (linear){.element = k,
+                                              .a = e->a,
+                                              .b = e->b,
+                                              .conductance_S = element_conductance_S(e),
+                                              .source_V = e->type == ELEMENT_EMF ? e->voltage_V : 0,
+                                              .at = entry_slots(m, e->a, e->b),
+                                              .is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER};
+    }
+}
+
+static slots slots_in(slots s, const int *slot) { return (slots){slot[s.aa], slot[s.ab], slot[s.ba], slot[s.bb]}; }
+
+/* Turns entry numbers into places in the matrix. */
+static void resolve_entries(solver *s, const int *slot)
+{
+    for (int i = 0; i < s->n_nodes; i++) s->diagonal[i] = slot[s->diagonal[i]];
+    for (int i = 0; i < s->n_linears; i++) s->linears[i].at = slots_in(s->linears[i].at, slot);
+    for (int i = 0; i < s->n_curves; i++) s->curves[i].at = slots_in(s->curves[i].at, slot);
+    for (int i = 0; i < s->n_ideals; i++) {
+        ideal *d = &s->ideals[i];
+        int *all[] = {&d->a_row, &d->b_row, &d->row_a, &d->row_b, &d->row_row};
+        for (size_t j = 0; j < sizeof all / sizeof *all; j++) *all[j] = slot[*all[j]];
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        transferring *t = &s->transfers[i];
+        t->at = slots_in(t->at, slot);
+        int *all[] = {&t->a_to_a,   &t->a_to_b,   &t->a_row,    &t->b_to_a,   &t->b_to_b, &t->b_row,
+                      &t->to_a_row, &t->to_b_row, &t->row_to_a, &t->row_to_b, &t->row_row};
+        for (size_t j = 0; j < sizeof all / sizeof *all; j++) *all[j] = slot[*all[j]];
+    }
+}
+
+solver *solver_create(arena *a, const network *net, topology *t)
+{
+    solver *s = ARENA_NEW(a, solver);
+    s->net = net;
+    s->topology = t;
+    s->n_nodes = s->n = net->n_nodes;
+    count_elements(s);
+    s->linears = ARENA_ARRAY(a, linear, (size_t)s->n_linears + 1);
+    s->ideals = ARENA_ARRAY(a, ideal, (size_t)s->n_ideals + 1);
+    s->curves = ARENA_ARRAY(a, curved, (size_t)s->n_curves + 1);
+    s->transfers = ARENA_ARRAY(a, transferring, (size_t)s->n_transfers + 1);
+    s->n_linears = s->n_ideals = s->n_curves = s->n_transfers = 0;
+
+    entries m = {.arena = a};
+    s->diagonal = ARENA_ARRAY(a, int, (size_t)s->n_nodes + 1);
+    for (int i = 0; i < s->n_nodes; i++) s->diagonal[i] = entry(&m, i, i);
+    for (int k = 0; k < net->n_elements; k++) place_element(s, &m, k);
+    int *slot = ARENA_ARRAY(a, int, m.rows.n + 1);
+    s->matrix = sparse_create(a, s->n, (int)m.rows.n, m.rows.at, m.columns.at, slot);
+    resolve_entries(s, slot);
+
+    size_t n = (size_t)s->n + 1, n_curves = (size_t)s->n_curves + 1, n_transfers = (size_t)s->n_transfers + 1;
+    s->base = ARENA_ARRAY(a, double, (size_t)sparse_n_values(s->matrix) + 1);
+    s->base_closed = ARENA_ARRAY(a, unsigned char, (size_t)net->n_elements + 1);
+    s->imbalance = ARENA_ARRAY(a, double, n);
+    s->step = ARENA_ARRAY(a, double, n);
+    s->trial = ARENA_ARRAY(a, double, n);
+    s->good = ARENA_ARRAY(a, double, n);
+    s->slope = ARENA_ARRAY(a, double, n_curves);
+    s->slope_factored = ARENA_ARRAY(a, double, n_curves);
+    s->law = ARENA_ARRAY(a, transfer_law, n_transfers);
+    s->law_factored = ARENA_ARRAY(a, transfer_law, n_transfers);
+    s->no_load_V = ARENA_ARRAY(a, double, n_curves + n_transfers);
+    s->good_mode = ARENA_ARRAY(a, unsigned char, (size_t)net->n_elements + 1);
+    return s;
+}
+
+void phase_init(phase *p, arena *a, const solver *s)
+{
+    size_t n_elements = (size_t)s->net->n_elements + 1;
+    p->is_closed = ARENA_ARRAY(a, unsigned char, n_elements);
+    p->x = ARENA_ARRAY(a, double, (size_t)s->n + 1);
+    p->mode = ARENA_ARRAY(a, unsigned char, n_elements);
+    p->current_A = ARENA_ARRAY(a, double, n_elements);
+    p->output_A = ARENA_ARRAY(a, double, n_elements);
+}
+
+long solver_steps(const solver *s) { return s->n_steps; }
+
+/* ------------------------------------------------------------------ matrix and imbalance */
+
+static void stamp(double *values, slots at, double conductance_S)
+{
+    values[at.aa] += conductance_S;
+    values[at.ab] -= conductance_S;
+    values[at.ba] -= conductance_S;
+    values[at.bb] += conductance_S;
+}
+
+/* Contacts and islands as they stand: false when a loop has no resistance. */
+static bool set_base(solver *s, const phase *p)
+{
+    size_t n_elements = (size_t)s->net->n_elements;
+    if (s->is_base_set && memcmp(s->base_closed, p->is_closed, n_elements) == 0) return true;
+    s->is_base_set = s->is_factored = false;
+    topology_find(s->topology, p->is_closed);
+    if (s->topology->loop_element >= 0) return false;
+
+    double *base = s->base;
+    memset(base, 0, (size_t)sparse_n_values(s->matrix) * sizeof *base);
+    for (int i = 0; i < s->n_linears; i++) {
+        const linear *l = &s->linears[i];
+        if (!l->is_switched || p->is_closed[l->element]) stamp(base, l->at, l->conductance_S);
+    }
+    for (int i = 0; i < s->n_ideals; i++) {
+        const ideal *d = &s->ideals[i];
+        base[d->a_row] += 1;
+        base[d->b_row] -= 1;
+        if (d->is_switched && !p->is_closed[d->element]) {
+            base[d->row_row] += 1; /* open: its current is 0 */
+        } else {
+            base[d->row_a] += 1;
+            base[d->row_b] -= 1;
+        }
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        base[t->to_a_row] -= 1;
+        base[t->to_b_row] += 1;
+    }
+    for (int i = 0; i < s->topology->n_islands; i++) base[s->diagonal[s->topology->ground[i]]] += ground_S;
+    memcpy(s->base_closed, p->is_closed, n_elements);
+    s->is_base_set = true;
+    return true;
+}
+
+static bool changed(double now, double then) { return fabs(now - then) > stale_share * fabs(then); }
+
+static bool law_changed(const transfer_law *now, const transfer_law *then)
+{
+    return changed(now->in_by_in_S, then->in_by_in_S) || changed(now->in_by_out_S, then->in_by_out_S) ||
+           changed(now->in_by_J, then->in_by_J) || changed(now->row_by_V, then->row_by_V) ||
+           changed(now->row_by_J, then->row_by_J);
+}
+
+/* Imbalance of every equation at x, slopes of all that is curved, and the current of each element into p. True when the
+ * slopes are no longer those that were factored. */
+static bool evaluate(solver *s, phase *p, const double *x, double scale)
+{
+    double *f = s->imbalance;
+    bool is_stale = !s->is_factored;
+    memset(f, 0, (size_t)s->n * sizeof *f);
+    for (int i = 0; i < s->n_linears; i++) {
+        const linear *l = &s->linears[i];
+        bool is_open = l->is_switched && !p->is_closed[l->element];
+        double current_A = is_open ? 0 : l->conductance_S * (x[l->a] - x[l->b] - l->source_V);
+        p->current_A[l->element] = current_A;
+        f[l->a] += current_A;
+        f[l->b] -= current_A;
+    }
+    for (int i = 0; i < s->n_ideals; i++) {
+        const ideal *d = &s->ideals[i];
+        bool is_open = d->is_switched && !p->is_closed[d->element];
+        double current_A = x[d->row];
+        p->current_A[d->element] = current_A;
+        f[d->a] += current_A;
+        f[d->b] -= current_A;
+        f[d->row] = is_open ? current_A : x[d->a] - x[d->b] - d->source_V;
+    }
+    for (int i = 0; i < s->n_curves; i++) {
+        const curved *c = &s->curves[i];
+        law l = element_law(&s->net->elements[c->element], x[c->a] - x[c->b], p->mode[c->element], scale, s->supply_V);
+        p->current_A[c->element] = l.i_A;
+        f[c->a] += l.i_A;
+        f[c->b] -= l.i_A;
+        s->slope[i] = l.slope_S;
+        is_stale = is_stale || changed(l.slope_S, s->slope_factored[i]);
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        transfer_law l = transfer_law_of(&s->net->elements[t->element], x[t->a] - x[t->b], x[t->to_a] - x[t->to_b],
+                                         x[t->row], p->mode[t->element], scale);
+        p->current_A[t->element] = l.in_A;
+        p->output_A[t->element] = x[t->row];
+        f[t->a] += l.in_A;
+        f[t->b] -= l.in_A;
+        f[t->to_a] -= x[t->row];
+        f[t->to_b] += x[t->row];
+        f[t->row] = l.row;
+        s->law[i] = l;
+        is_stale = is_stale || law_changed(&l, &s->law_factored[i]);
+    }
+    const topology *topo = s->topology;
+    for (int i = 0; i < topo->n_islands; i++) f[topo->ground[i]] += ground_S * x[topo->ground[i]];
+    return is_stale;
+}
+
+static bool factor(solver *s)
+{
+    double *values = sparse_values(s->matrix);
+    memcpy(values, s->base, (size_t)sparse_n_values(s->matrix) * sizeof *values);
+    for (int i = 0; i < s->n_curves; i++) stamp(values, s->curves[i].at, s->slope[i]);
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        const transfer_law *l = &s->law[i];
+        stamp(values, t->at, l->in_by_in_S);
+        values[t->a_to_a] += l->in_by_out_S;
+        values[t->a_to_b] -= l->in_by_out_S;
+        values[t->b_to_a] -= l->in_by_out_S;
+        values[t->b_to_b] += l->in_by_out_S;
+        values[t->a_row] += l->in_by_J;
+        values[t->b_row] -= l->in_by_J;
+        values[t->row_to_a] += l->row_by_V;
+        values[t->row_to_b] -= l->row_by_V;
+        values[t->row_row] += l->row_by_J;
+    }
+    memcpy(s->slope_factored, s->slope, (size_t)s->n_curves * sizeof *s->slope);
+    memcpy(s->law_factored, s->law, (size_t)s->n_transfers * sizeof *s->law);
+    s->is_factored = sparse_factor(s->matrix);
+    return s->is_factored;
+}
+
+/* ------------------------------------------------------------------ Newton */
+
+/* Modes of transfers that suit x; true when one changed. */
+static bool follow_modes(solver *s, phase *p)
+{
+    bool is_changed = false;
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        const net_element *e = &s->net->elements[t->element];
+        transfer_mode now = p->mode[t->element];
+        transfer_mode next = transfer_mode_next(e, p->x[t->to_a] - p->x[t->to_b], p->x[t->row], now);
+        p->mode[t->element] = (unsigned char)next;
+        is_changed = is_changed || next != now;
+    }
+    return is_changed;
+}
+
+static double slope_along(const solver *s)
+{
+    double sum = 0;
+    for (int i = 0; i < s->n_nodes; i++) sum += s->imbalance[i] * s->step[i];
+    return sum;
+}
+
+/* How far to go along the step. Where all elements take more current at more voltage, the balanced point is the least of
+ * a convex function (the co-content) whose slope along a step is imbalance . step: stop where that slope is small. */
+static double share_of_step(solver *s, phase *p, double scale)
+{
+    double low = 0, high = 1, share = 1, at_start = slope_along(s);
+    for (int k = 0; k < 12; k++) {
+        for (int i = 0; i < s->n; i++) s->trial[i] = p->x[i] + share * s->step[i];
+        evaluate(s, p, s->trial, scale);
+        double here = slope_along(s);
+        if (here <= 0.1 * fabs(at_start) && share == 1) return 1;
+        if (fabs(here) <= 0.5 * fabs(at_start)) return share;
+        *(here > 0 ? &high : &low) = share;
+        share = 0.5 * (low + high);
+    }
+    return share;
+}
+
+/* A load or transfer that had its voltage without load and must not lose it: fed, awake, asking. */
+static bool is_asking(const solver *s, const phase *p, int k)
+{
+    const net_element *e = &s->net->elements[k];
+    if (e->type == ELEMENT_TRANSFER) return p->mode[k] != TRANSFER_ASLEEP;
+    return element_is_driven(e) && s->topology->is_fed[k] && p->mode[k] == LOAD_ON;
+}
+
+static bool has_collapsed(const solver *s, const phase *p)
+{
+    for (int i = 0; i < s->n_curves; i++) {
+        const curved *c = &s->curves[i];
+        if (c->is_by_power && s->no_load_V[i] >= KNEE_V && is_asking(s, p, c->element) &&
+            p->x[c->a] - p->x[c->b] < KNEE_V)
+            return true;
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        if (is_asking(s, p, t->element) && s->no_load_V[s->n_curves + i] >= KNEE_V && p->x[t->a] - p->x[t->b] < KNEE_V)
+            return true;
+    }
+    return false;
+}
+
+/* Newton from p->x at one scale of the loads. With is_watched it gives up as soon as a load that asks for power falls
+ * below the knee: from the no-load side Newton comes down to the physical solution without passing it (the imbalance is
+ * convex there), so a fall means that there is none. */
+static bool newton(solver *s, phase *p, double scale, bool is_watched)
+{
+    double before_V = INFINITY;
+    bool is_stale = evaluate(s, p, p->x, scale);
+    for (int k = 0; k < steps_most; k++) {
+        s->n_steps++;
+        if (is_stale && !factor(s)) return false;
+        for (int i = 0; i < s->n; i++) s->step[i] = -s->imbalance[i];
+        sparse_solve(s->matrix, s->step);
+        double share = k < steps_plain || s->n_curves == 0 ? 1 : share_of_step(s, p, scale);
+        double step_V = 0, most_V = 1;
+        for (int i = 0; i < s->n_nodes; i++) {
+            step_V = fmax(step_V, fabs(s->step[i]));
+            p->x[i] += share * s->step[i];
+            most_V = fmax(most_V, fabs(p->x[i]));
+        }
+        for (int i = s->n_nodes; i < s->n; i++) p->x[i] += share * s->step[i];
+        if (!isfinite(step_V)) return false;
+        if (is_watched && has_collapsed(s, p)) return false;
+        bool is_switched = follow_modes(s, p);
+        is_stale = evaluate(s, p, p->x, scale);
+        bool is_still = step_V <= still_V * most_V || (k > 2 && step_V <= rounding_V && step_V > 0.5 * before_V);
+        if (is_still && !is_switched && share == 1) return true;
+        before_V = step_V;
+    }
+    return false;
+}
+
+/* ------------------------------------------------------------------ which solution */
+
+/* Physical or collapsed? Raise all demands a little: at the physical point the voltage of every load falls. With
+ * u the load voltages and J the slopes, J y = (currents of the loads by power) gives y = -du/dscale, and y > 0 for all
+ * proves that no load is past its turning point and that no other such point exists (docs/methods/operating-point.md). */
+static bool is_physical(solver *s, phase *p)
+{
+    double *y = s->step;
+    int n_asking = 0;
+    memset(y, 0, (size_t)s->n * sizeof *y);
+    for (int i = 0; i < s->n_curves; i++) {
+        const curved *c = &s->curves[i];
+        if (!c->is_by_power || p->mode[c->element] != LOAD_ON) continue;
+        double V = p->x[c->a] - p->x[c->b];
+        if (V <= dead_V) continue;
+        if (V < KNEE_V) return false;
+        y[c->a] += p->current_A[c->element];
+        y[c->b] -= p->current_A[c->element];
+        n_asking++;
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        if (p->mode[t->element] == TRANSFER_ASLEEP) continue;
+        y[t->a] += p->current_A[t->element];
+        y[t->b] -= p->current_A[t->element];
+        n_asking++;
+    }
+    if (n_asking == 0) return true;
+    sparse_solve(s->matrix, y);
+    for (int i = 0; i < s->n_curves; i++) {
+        const curved *c = &s->curves[i];
+        bool is_asked = c->is_by_power && p->mode[c->element] == LOAD_ON && p->x[c->a] - p->x[c->b] > dead_V;
+        if (is_asked && !(y[c->a] - y[c->b] > 0)) return false;
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        if (p->mode[t->element] != TRANSFER_ASLEEP && p->current_A[t->element] > 0 && !(y[t->a] - y[t->b] > 0))
+            return false;
+    }
+    return true;
+}
+
+/* A transfer is awake exactly when its input has a voltage to work from. True when one had to be woken or sent to sleep. */
+static bool wake_transfers(solver *s, phase *p, const bool *is_cut)
+{
+    bool is_changed = false;
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        bool is_fed = !is_cut[t->element] && p->x[t->a] - p->x[t->b] >= KNEE_V;
+        bool is_awake = p->mode[t->element] != TRANSFER_ASLEEP;
+        if (is_fed != is_awake) p->mode[t->element] = is_fed ? TRANSFER_HOLD : TRANSFER_ASLEEP;
+        is_changed = is_changed || is_fed != is_awake;
+    }
+    return is_changed;
+}
+
+static void set_load_modes(solver *s, phase *p, const bool *is_cut)
+{
+    for (int i = 0; i < s->n_curves; i++) {
+        int k = s->curves[i].element;
+        bool can_run = s->topology->is_fed[k] || s->net->elements[k].load_ohm > 0;
+        p->mode[k] = is_cut[k] ? LOAD_CUT_OUT : can_run ? LOAD_ON : LOAD_STARVED;
+    }
+}
+
+static solve_report beyond(const solver *s, const phase *p, double load_step)
+{
+    solve_report r = {SOLVE_BEYOND, -1, load_step};
+    double least = INFINITY;
+    for (int i = 0; i < s->n_curves + s->n_transfers; i++) {
+        bool is_curve = i < s->n_curves;
+        int k = is_curve ? s->curves[i].element : s->transfers[i - s->n_curves].element;
+        const net_element *e = &s->net->elements[k];
+        if (!is_asking(s, p, k) || (is_curve && !s->curves[i].is_by_power) || s->no_load_V[i] < KNEE_V) continue;
+        double left = (p->x[e->a] - p->x[e->b]) / s->no_load_V[i];
+        if (left < least) {
+            least = left;
+            r.culprit = k;
+        }
+    }
+    if (r.culprit < 0) r.end = SOLVE_STALLED; /* nothing asks for power: Newton failed for another reason */
+    return r;
+}
+
+/* Everything that the steps start from: all loads at nothing, transfers awake where their input has a voltage. */
+static bool solve_no_load(solver *s, phase *p, const bool *is_cut)
+{
+    memset(p->x, 0, (size_t)s->n * sizeof *p->x);
+    for (int i = 0; i < s->n_transfers; i++)
+        p->mode[s->transfers[i].element] = is_cut[s->transfers[i].element] ? TRANSFER_ASLEEP : TRANSFER_HOLD;
+    for (int k = 0; k <= 2 * s->n_transfers; k++) {
+        if (!newton(s, p, 0, false)) return false;
+        if (!wake_transfers(s, p, is_cut)) break;
+    }
+    for (int i = 0; i < s->n_curves; i++) s->no_load_V[i] = p->x[s->curves[i].a] - p->x[s->curves[i].b];
+    for (int i = 0; i < s->n_transfers; i++)
+        s->no_load_V[s->n_curves + i] = p->x[s->transfers[i].a] - p->x[s->transfers[i].b];
+    return true;
+}
+
+static void keep_good(solver *s, const phase *p)
+{
+    memcpy(s->good, p->x, (size_t)s->n * sizeof *p->x);
+    memcpy(s->good_mode, p->mode, (size_t)s->net->n_elements);
+}
+
+static void back_to_good(solver *s, phase *p)
+{
+    memcpy(p->x, s->good, (size_t)s->n * sizeof *p->x);
+    memcpy(p->mode, s->good_mode, (size_t)s->net->n_elements);
+}
+
+/* Loads up from nothing. First in one step; where that fails, by bisection, so that load_step is the largest scale that
+ * has a solution to within least_step. */
+static solve_report step_up(solver *s, phase *p)
+{
+    double good = 0, bad = INFINITY, next = 1;
+    keep_good(s, p);
+    for (int k = 0; k < tries_most; k++) {
+        if (newton(s, p, next, true) && is_physical(s, p)) {
+            good = next;
+            if (good >= 1) return (solve_report){SOLVE_DONE, -1, 1};
+            keep_good(s, p);
+        } else {
+            bad = next;
+            back_to_good(s, p);
+        }
+        if (bad - good < least_step || bad <= starving_step) break;
+        next = good == 0 ? starving_step : bad > 1 ? 1 : 0.5 * (good + bad);
+    }
+    evaluate(s, p, p->x, good);
+    return beyond(s, p, good);
+}
+
+/* The careful way. A load that can't get a hundredth of what it asks for starves, and the rest is solved without it. */
+static solve_report solve_careful(solver *s, phase *p, const bool *is_cut)
+{
+    for (int k = 0; k <= s->n_curves; k++) {
+        if (!solve_no_load(s, p, is_cut)) return (solve_report){SOLVE_STALLED, -1, 0};
+        solve_report r = step_up(s, p);
+        bool is_starving =
+            r.end == SOLVE_BEYOND && r.load_step < starving_step && s->net->elements[r.culprit].type == ELEMENT_LOAD;
+        if (!is_starving) return r;
+        p->mode[r.culprit] = LOAD_STARVED;
+    }
+    return (solve_report){SOLVE_STALLED, -1, 0};
+}
+
+/* ------------------------------------------------------------------ */
+
+static void mark_closed(solver *s, phase *p)
+{
+    static const unsigned char marks[] = {
+        [LOAD_CUT_OUT] = PHASE_OPEN, [LOAD_ON] = PHASE_CLOSED, [LOAD_STARVED] = PHASE_STARVED};
+    for (int i = 0; i < s->n_curves; i++)
+        if (s->net->elements[s->curves[i].element].type == ELEMENT_LOAD)
+            p->is_closed[s->curves[i].element] = marks[p->mode[s->curves[i].element]];
+    for (int i = 0; i < s->n_transfers; i++)
+        p->is_closed[s->transfers[i].element] = p->mode[s->transfers[i].element] != TRANSFER_ASLEEP;
+}
+
+solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
+{
+    /* Loads and transfers stand closed while contacts are compared; what became of them is marked at the end. */
+    for (int i = 0; i < s->n_curves; i++) p->is_closed[s->curves[i].element] = 1;
+    for (int i = 0; i < s->n_transfers; i++) p->is_closed[s->transfers[i].element] = 1;
+    if (!set_base(s, p)) {
+        p->is_solved = false;
+        return (solve_report){SOLVE_LOOP, s->topology->loop_element, 0};
+    }
+    set_load_modes(s, p, is_cut);
+    solve_report r = {SOLVE_DONE, -1, 1};
+    bool is_done = is_warm && p->is_solved;
+    for (int i = 0; i < s->n_transfers && is_done; i++)
+        if (is_cut[s->transfers[i].element]) p->mode[s->transfers[i].element] = TRANSFER_ASLEEP;
+    is_done = is_done && newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p);
+    if (!is_done) r = solve_careful(s, p, is_cut);
+    p->is_solved = r.end == SOLVE_DONE;
+    mark_closed(s, p);
+    return r;
+}

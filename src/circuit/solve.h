@@ -1,0 +1,42 @@
+/* One instant of a network: Newton's method over the sparse solver, for contacts and choppers that stand still.
+ *
+ * Unknowns are the node voltages and the currents of elements without resistance and of transfer outputs (modified nodal
+ * analysis: Ho, Ruehli, Brennan, IEEE Trans. CAS 22(6), 1975). Every node has its equation; one node of each island is
+ * held by 1 S to nothing, which carries no current because an island has no other way out. So open contacts never
+ * change the pattern of the matrix.
+ *
+ * Signs: the sum of currents that leave a node through its elements is 0. */
+#ifndef CIRCUIT_SOLVE_H
+#define CIRCUIT_SOLVE_H
+
+#include "circuit/law.h"
+#include "circuit/topology.h"
+
+typedef struct solver solver;
+solver *solver_create(arena *a, const network *net, topology *t);
+
+/* The state of one on/off pattern of the choppers: what stands closed, and the answer. */
+typedef struct phase {
+    double weight;
+    unsigned char *is_closed; /* one an element: the caller sets contacts and choppers; loads and transfers follow */
+    double *x;                /* unknowns: node voltages first */
+    unsigned char *mode;      /* of each element: load_mode or transfer_mode */
+    double *current_A, *output_A; /* one an element */
+    bool is_solved;               /* x is a solution to start from */
+} phase;
+void phase_init(phase *p, arena *a, const solver *s);
+
+typedef enum solve_end { SOLVE_DONE, SOLVE_BEYOND, SOLVE_LOOP, SOLVE_STALLED } solve_end;
+typedef struct solve_report {
+    solve_end end;
+    int culprit;      /* element; -1 */
+    double load_step; /* BEYOND */
+} solve_report;
+
+/* Solves the phase with the loads and transfers of is_cut (one an element) cut out. A warm start uses the phase's last
+ * answer; the result is the same but for rounding. BEYOND leaves the last point that has a solution. */
+solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm);
+/* Newton steps since the solver was made. */
+long solver_steps(const solver *s);
+
+#endif
