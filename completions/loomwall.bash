@@ -20,6 +20,14 @@ _loomwall() {
         mapfile -t COMPREPLY < <(compgen -W 'auto always never' -- "$word")
         return
         ;;
+    --voltage)
+        mapfile -t COMPREPLY < <(compgen -W '12V 24V' -- "$word")
+        return
+        ;;
+    --only)
+        mapfile -t COMPREPLY < <(compgen -W 'diagram panel connections labels buying' -- "$word")
+        return
+        ;;
     --practice)
         mapfile -t COMPREPLY < <(compgen -W 'north-america europe' -- "$word")
         return
@@ -27,12 +35,14 @@ _loomwall() {
     esac
     case $command:$word in
     :*) mapfile -t COMPREPLY < <(compgen -W 'judge meter sheets kinds why schema new help version' -- "$word") ;;
-    judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color' -- "$word") ;;
-    meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color' -- "$word") ;;
-    sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --color' -- "$word") ;;
-    kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json' -- "$word") ;;
+    judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --threads --color --help' -- "$word") ;;
+    meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color --help' -- "$word") ;;
+    sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --date --threads --color --help' -- "$word") ;;
+    kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color --help' -- "$word") ;;
     kinds:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall kinds 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     why:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall why 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
+    new:-*) mapfile -t COMPREPLY < <(compgen -W '--practice --voltage --name --color --help' -- "$word") ;;
+    schema:-* | help:-* | version:-*) mapfile -t COMPREPLY < <(compgen -W '--color --help' -- "$word") ;;
     help:*) mapfile -t COMPREPLY < <(compgen -W 'judge meter sheets kinds why schema new' -- "$word") ;;
     *)
         mapfile -t COMPREPLY < <(compgen -d -- "$word")
