@@ -5,7 +5,8 @@
 #include <string.h>
 
 /* The two nodes between which an item gives a voltage, and the voltage that it is called by. */
-static bool source_nodes(const network *net, int i, int *pos, int *neg, double *nominal_V) {
+static bool source_nodes(const network *net, int i, int *pos, int *neg, double *nominal_V)
+{
     for (int e = net->first_element[i]; e < net->first_element[i + 1]; e++) {
         const net_element *el = &net->elements[e];
         const bool is_transfer = el->type == ELEMENT_TRANSFER;
@@ -19,7 +20,8 @@ static bool source_nodes(const network *net, int i, int *pos, int *neg, double *
     return false;
 }
 
-static int source_of(const study *s, const load_feed *f) {
+static int source_of(const study *s, const load_feed *f)
+{
     int found = -1;
     for (int i = 0; i < f->n_loop_wires; i++) {
         const int giver = s->feeds->wires[f->loop_wires[i]].source;
@@ -30,13 +32,15 @@ static int source_of(const study *s, const load_feed *f) {
     return found;
 }
 
-static int first_battery(const van *v) {
+static int first_battery(const van *v)
+{
     for (int i = 0; i < v->n_items; i++)
         if (item_kind(v, i)->role == ROLE_BATTERY) return i;
     return -1;
 }
 
-void loads_prepare(study *s) {
+void loads_prepare(study *s)
+{
     const network *net = s->nets[SEASON_HARD];
     for (int i = 0; i < s->n_loads; i++) {
         load_study *l = &s->loads[i];
@@ -54,11 +58,13 @@ void loads_prepare(study *s) {
     }
 }
 
-double drop_limit(const study *s, const load_study *l) {
+double study_drop_limit(const study *s, const load_study *l)
+{
     return limit_of(s->van->practice, l->is_critical ? "drop-critical" : "drop-other")->value;
 }
 
-static void measure(study *s, load_study *l, const operating_point *op) {
+static void measure(study *s, load_study *l, const operating_point *op)
+{
     const network *net = s->nets[SEASON_HARD];
     if (op->outcome != OUTCOME_SOLVED) return;
     l->runs_at_worst = op->items[l->feed->item].runs;
@@ -77,7 +83,8 @@ static void measure(study *s, load_study *l, const operating_point *op) {
 }
 
 /* Loads whose worst positions are the same share one operating point. */
-void loads_measure(study *s) {
+void loads_measure(study *s)
+{
     op_plan *plan = op_plan_create(s->arena, s->nets[SEASON_HARD]);
     for (int i = 0; i < s->n_loads; i++) {
         s->loads[i].worst_wire = -1;
@@ -94,7 +101,8 @@ void loads_measure(study *s) {
 }
 
 /* Does a load that should be off run? Asked only where it has a voltage at all. */
-void loads_off_measure(study *s) {
+void loads_off_measure(study *s)
+{
     const double off_V = limit_of(s->van->practice, "off-voltage")->value * s->nominal_V;
     op_plan *plan = NULL;
     for (int i = 0; i < s->n_loads; i++) {

@@ -2,7 +2,8 @@
 #include "study/study.h"
 
 /* Wires of size auto are absent from a network that is not told their size. */
-static const conductor_size *chosen_sizes(arena *a, const van *v) {
+static const conductor_size *chosen_sizes(arena *a, const van *v)
+{
     bool is_any_auto = false;
     for (int w = 0; w < v->n_wires; w++) is_any_auto = is_any_auto || v->wires[w].size.series == SIZE_UNSET;
     if (!is_any_auto) return NULL;
@@ -13,7 +14,8 @@ static const conductor_size *chosen_sizes(arena *a, const van *v) {
 }
 
 meter_reading *study_meter(arena *a, const van *v, const position *positions, const conditions *c,
-                           int reference_terminal) {
+                           int reference_terminal)
+{
     conditions with_sizes = c ? *c : conditions_meter();
     if (!with_sizes.sizes) with_sizes.sizes = chosen_sizes(a, v);
     const network *net = network_build(a, v, &with_sizes);

@@ -13,9 +13,9 @@ typedef enum question {
     ASK_LOAD_CLOSED, /* volts at a load while its own contacts are closed */
     ASK_LOAD_OPEN,   /* the same while they are all open */
     ASK_ITEM_V,
-    ASK_LAMP_OPEN,   /* lamp of an item while the item's contacts are open */
+    ASK_LAMP_OPEN, /* lamp of an item while the item's contacts are open */
     ASK_LAMP_CLOSED,
-    ASK_LAMP,        /* lamp of an item that has no contacts */
+    ASK_LAMP, /* lamp of an item that has no contacts */
     ASK_TERMINAL_V
 } question;
 
@@ -48,7 +48,6 @@ double wire_ohm(const study *s, int index, conductor_size size, double temperatu
 void loads_prepare(study *s);
 void loads_measure(study *s);
 void loads_off_measure(study *s);
-double drop_limit(const study *s, const load_study *l);
 
 /* What ends a fault on each wire: the feed's own protector, or for a return that of the loads behind it. */
 void protectors_assign(study *s);

@@ -7,7 +7,8 @@
 #include <math.h>
 
 /* The protective device that the load's feed passes last. */
-static int protector_of_load(const study *s, const load_feed *f) {
+static int protector_of_load(const study *s, const load_feed *f)
+{
     int found = -1;
     for (int i = 0; i < f->n_loop_wires; i++) {
         const wire_feed *wf = &s->feeds->wires[f->loop_wires[i]];
@@ -17,7 +18,8 @@ static int protector_of_load(const study *s, const load_feed *f) {
     return found;
 }
 
-void protectors_assign(study *s) {
+void protectors_assign(study *s)
+{
     const net_element *elements = s->nets[SEASON_HARD]->elements;
     for (int w = 0; w < s->van->n_wires; w++) {
         s->wires[w].protector = -1;
@@ -40,7 +42,8 @@ void protectors_assign(study *s) {
 }
 
 /* What the start of a load adds to its running current. */
-static double start_adds_A(const study *s, const load_feed *f) {
+static double start_adds_A(const study *s, const load_feed *f)
+{
     const net_element *el = &s->nets[SEASON_HARD]->elements[f->element];
     if (!(el->peak_A > 0)) return 0;
     double runs_A = el->current_A;
@@ -49,7 +52,8 @@ static double start_adds_A(const study *s, const load_feed *f) {
     return fmax(0, el->peak_A - runs_A);
 }
 
-void peaks_add(study *s) {
+void peaks_add(study *s)
+{
     for (int w = 0; w < s->van->n_wires; w++) {
         s->wires[w].peak_A = s->wires[w].worst_A;
         s->wires[w].peak_item = -1;

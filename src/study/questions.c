@@ -4,7 +4,8 @@
 
 #include <math.h>
 
-static void ask(questions *q, arena *a, question what, int index, watch w) {
+static void ask(questions *q, arena *a, question what, int index, watch w)
+{
     *ARRAY_ADD(a, &q->watches) = w;
     *ARRAY_ADD(a, &q->asked) = (asked){what, index};
 }
@@ -12,7 +13,8 @@ static void ask(questions *q, arena *a, question what, int index, watch w) {
 static watch plain_watch(watch_kind what, int index) { return (watch){.kind = what, .index = index}; }
 
 /* Elements whose current is held against a rating, or shows what passes through an item. */
-static bool is_rated(const network *net, int e) {
+static bool is_rated(const network *net, int e)
+{
     const net_element *el = &net->elements[e];
     if (el->item < 0) return false;
     switch (el->type) {
@@ -30,7 +32,8 @@ static bool is_rated(const network *net, int e) {
 }
 
 /* Contacts of one item that no position closes together (a changeover) are alternatives: each is asked for by itself. */
-static bool can_close_together(const network *net, const int *contacts, int n) {
+static bool can_close_together(const network *net, const int *contacts, int n)
+{
     for (int i = 0; i < n; i++) {
         uint32_t common = net->elements[contacts[i]].closed_in;
         for (int j = 0; j < n; j++)
@@ -42,7 +45,8 @@ static bool can_close_together(const network *net, const int *contacts, int n) {
 }
 
 /* The contacts of the list that can be closed together with contact `chosen`. */
-static int with_contact(const network *net, const int *contacts, int n, int chosen, int *out) {
+static int with_contact(const network *net, const int *contacts, int n, int chosen, int *out)
+{
     int n_out = 0;
     for (int i = 0; i < n; i++) {
         const net_element *c = &net->elements[contacts[i]], *d = &net->elements[chosen];
@@ -52,7 +56,8 @@ static int with_contact(const network *net, const int *contacts, int n, int chos
     return n_out;
 }
 
-static void ask_load(questions *q, const study *s, const network *net, int load, season when, depth how_deep) {
+static void ask_load(questions *q, const study *s, const network *net, int load, season when, depth how_deep)
+{
     arena *a = s->arena;
     const load_feed *f = s->loads[load].feed;
     if (!s->loads[load].is_main) return;
@@ -82,7 +87,8 @@ static void ask_load(questions *q, const study *s, const network *net, int load,
     if (how_deep == DEPTH_ALL) ask(q, a, ASK_ITEM_V, f->item, plain_watch(WATCH_ITEM_V, f->item));
 }
 
-static void ask_lamp(questions *q, const study *s, const network *net, int i) {
+static void ask_lamp(questions *q, const study *s, const network *net, int i)
+{
     arena *a = s->arena;
     const int first = net->first_element[i], last = net->first_element[i + 1];
     int *contacts = ARENA_ARRAY(a, int, last - first + 1);
@@ -104,7 +110,8 @@ static void ask_lamp(questions *q, const study *s, const network *net, int i) {
     ask(q, a, ASK_LAMP_CLOSED, i, w);
 }
 
-questions questions_make(const study *s, const network *net, season when, depth how_deep) {
+questions questions_make(const study *s, const network *net, season when, depth how_deep)
+{
     questions q = {0};
     arena *a = s->arena;
     for (int w = 0; w < s->van->n_wires; w++) {
@@ -129,7 +136,8 @@ questions questions_make(const study *s, const network *net, season when, depth 
     return q;
 }
 
-void answers_clear(study *s) {
+void answers_clear(study *s)
+{
     for (int w = 0; w < s->van->n_wires; w++) {
         s->wires[w].worst_A = s->wires[w].worst_average_A = 0;
         s->wires[w].worst_at = NULL;
@@ -146,7 +154,8 @@ void answers_clear(study *s) {
 
 static double larger_magnitude(const extreme *x) { return fmax(fabs(x->least), fabs(x->most)); }
 
-static void answer_wire(study *s, season when, int w, const extreme *x, const position *at) {
+static void answer_wire(study *s, season when, int w, const extreme *x, const position *at)
+{
     wire_study *ws = &s->wires[w];
     if (!(x->most > ws->worst_A)) return;
     ws->worst_A = x->most;
@@ -154,7 +163,8 @@ static void answer_wire(study *s, season when, int w, const extreme *x, const po
     ws->worst_at = at;
 }
 
-static void answer_element(study *s, int e, const extreme *x, const position *at) {
+static void answer_element(study *s, int e, const extreme *x, const position *at)
+{
     if (x->most > s->element_A[e]) {
         s->element_A[e] = x->most;
         s->element_at[e] = at;
@@ -167,7 +177,8 @@ static void answer_element(study *s, int e, const extreme *x, const position *at
     is->worst_at = at;
 }
 
-static void answer_load_closed(load_study *l, season when, const extreme *x, const position *at) {
+static void answer_load_closed(load_study *l, season when, const extreme *x, const position *at)
+{
     if (fmax(fabs(x->least), fabs(x->most)) > 0.1) l->is_fed = true;
     if (!isnan(l->worst_V) && !(x->least < l->worst_V)) return;
     l->worst_V = x->least;
@@ -175,7 +186,8 @@ static void answer_load_closed(load_study *l, season when, const extreme *x, con
     l->worst_at = at;
 }
 
-static void answer_lamp(item_study *is, question q, const extreme *x, const position *most_at) {
+static void answer_lamp(item_study *is, question q, const extreme *x, const position *most_at)
+{
     const bool is_lit = x->most > 0.5;
     is->lamp_ever_lit = is->lamp_ever_lit || is_lit;
     is->lamp_ever_dark = is->lamp_ever_dark || x->least < 0.5;
@@ -187,7 +199,8 @@ static void answer_lamp(item_study *is, question q, const extreme *x, const posi
     if (q == ASK_LAMP_CLOSED) is->lamp_lit_when_closed = is_lit;
 }
 
-static void answer(study *s, season when, asked q, const extreme *x, const states *st) {
+static void answer(study *s, season when, asked q, const extreme *x, const states *st)
+{
     if (!x->is_met) return;
     const position *least_at = st->positions[x->least_at], *most_at = st->positions[x->most_at];
     switch (q.question) {
@@ -224,7 +237,8 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
     }
 }
 
-void questions_answer(study *s, season when, depth how_deep, const study_options *o) {
+void questions_answer(study *s, season when, depth how_deep, const study_options *o)
+{
     const network *net = s->nets[when];
     questions q = questions_make(s, net, when, how_deep);
     states_options options = states_defaults();

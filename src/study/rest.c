@@ -4,14 +4,16 @@
 #include <math.h>
 #include <string.h>
 
-static double usable_C(const study *s, const net_element *battery) {
+static double usable_C(const study *s, const net_element *battery)
+{
     const setting *chemistry = item_setting(s->van, battery->item, "chemistry");
     const bool is_lfp = chemistry && chemistry->word && !strcmp(chemistry->word, "lfp");
     const char *name = is_lfp ? "usable-charge-lfp" : "usable-charge-lead-acid";
     return battery->capacity_C * limit_of(s->van->practice, name)->value;
 }
 
-void rest_measure(study *s) {
+void rest_measure(study *s)
+{
     conditions c = conditions_meter();
     conductor_size *sizes = ARENA_ARRAY(s->arena, conductor_size, s->van->n_wires + 1);
     for (int w = 0; w < s->van->n_wires; w++) sizes[w] = s->wires[w].size;

@@ -33,45 +33,56 @@ typedef struct sizing {
     bool has_auto;
 } sizing;
 
-double wire_ambient_K(const study *s, int index, season when) {
+double wire_ambient_K(const study *s, int index, season when)
+{
     const van *v = s->van;
     if (when == SEASON_FULL) return v->coldest_K;
     if (!v->wires[index].is_in_engine_space) return v->hottest_K;
     return fmax(v->hottest_K, limit_of(v->practice, "engine-space-air")->value);
 }
 
-double wire_ohm(const study *s, int index, conductor_size size, double temperature_K) {
+double wire_ohm(const study *s, int index, conductor_size size, double temperature_K)
+{
     const wire *w = &s->van->wires[index];
     return w->length_m * conductor_ohm_per_m(size, w->is_solid, temperature_K);
 }
 
-static double ambient_factor(const study *s, int index) {
+static double ambient_factor(const study *s, int index)
+{
     const wire *w = &s->van->wires[index];
-    const double by_air = fmin(1, ampacity_ambient_factor(w->insulation_K, s->van->hottest_K, NULL));
-    return w->is_in_engine_space ? fmin(by_air, ampacity_engine_factor(w->insulation_K, NULL)) : by_air;
+    source from;
+    /* The tables of currents give no credit for air cooler than theirs. */
+    const double by_air = fmin(1, ampacity_ambient_factor(w->insulation_K, s->van->hottest_K, &from));
+    return w->is_in_engine_space ? fmin(by_air, ampacity_engine_factor(w->insulation_K, &from)) : by_air;
 }
 
-static double corrected_A(const study *s, int index, conductor_size size) {
+static double corrected_A(const study *s, int index, conductor_size size)
+{
     const wire_study *ws = &s->wires[index];
-    return ampacity_A(size, s->van->wires[index].insulation_K, NULL) * ws->ambient_factor * ws->bundle_factor;
+    source from;
+    return ampacity_A(size, s->van->wires[index].insulation_K, &from) * ws->ambient_factor * ws->bundle_factor;
 }
 
-static void ampacity_fill(study *s, int index) {
+static void ampacity_fill(study *s, int index)
+{
     wire_study *ws = &s->wires[index];
     const wire *w = &s->van->wires[index];
     ws->ambient_factor = ambient_factor(s, index);
-    ws->bundle_factor = ampacity_bundle_factor(s->van->practice, w->n_bundled, NULL);
+    source from;
+    ws->bundle_factor = ampacity_bundle_factor(s->van->practice, w->n_bundled, &from);
     if (ws->size.series == SIZE_UNSET) return;
     ws->ohm_20 = wire_ohm(s, index, ws->size, 293.15);
     ws->base_ampacity_A = ampacity_A(ws->size, w->insulation_K, &ws->ampacity_from);
     ws->ampacity_A = corrected_A(s, index, ws->size);
 }
 
-static const conductor_size *series_of(const study *s, int *n) {
+static const conductor_size *series_of(const study *s, int *n)
+{
     return conductor_series(s->van->practice == PRACTICE_NORTH_AMERICA ? SIZE_AWG : SIZE_METRIC, n);
 }
 
-static conductor_size least_size(const study *s, int index) {
+static conductor_size least_size(const study *s, int index)
+{
     const char *name = s->van->wires[index].is_sheathed ? "least-size-sheathed" : "least-size-single";
     const double least_m2 = limit_of(s->van->practice, name)->value;
     int n;
@@ -82,7 +93,8 @@ static conductor_size least_size(const study *s, int index) {
 }
 
 /* The smallest size, not below `from`, that bears `needed_A`; the largest there is when none does. */
-static conductor_size size_that_bears(const study *s, int index, conductor_size from, double needed_A) {
+static conductor_size size_that_bears(const study *s, int index, conductor_size from, double needed_A)
+{
     int n;
     const conductor_size *all = series_of(s, &n);
     for (int i = 0; i < n; i++)
@@ -90,7 +102,8 @@ static conductor_size size_that_bears(const study *s, int index, conductor_size 
     return all[n - 1];
 }
 
-static bool next_size(const study *s, conductor_size *size) {
+static bool next_size(const study *s, conductor_size *size)
+{
     int n;
     const conductor_size *all = series_of(s, &n);
     for (int i = 0; i < n; i++)
@@ -101,7 +114,8 @@ static bool next_size(const study *s, conductor_size *size) {
     return false;
 }
 
-static void build(study *s, season when, sizing *z) {
+static void build(study *s, season when, sizing *z)
+{
     const conditions c = {
         .conductor_K = when == SEASON_HARD ? s->van->hottest_K : s->van->coldest_K,
         .wire_K = z->wire_K[when],
@@ -112,13 +126,15 @@ static void build(study *s, season when, sizing *z) {
     s->nets[when] = network_build(s->arena, s->van, &c);
 }
 
-static double *ambient_all(study *s, season when) {
+static double *ambient_all(study *s, season when)
+{
     double *all = ARENA_ARRAY(s->arena, double, s->van->n_wires + 1);
     for (int w = 0; w < s->van->n_wires; w++) all[w] = wire_ambient_K(s, w, when);
     return all;
 }
 
-static void temperatures_update(study *s, sizing *z) {
+static void temperatures_update(study *s, sizing *z)
+{
     for (int w = 0; w < s->van->n_wires; w++) {
         wire_study *ws = &s->wires[w];
         const double ambient_K = wire_ambient_K(s, w, SEASON_HARD), rating_K = s->van->wires[w].insulation_K;
@@ -130,30 +146,34 @@ static void temperatures_update(study *s, sizing *z) {
     }
 }
 
-static bool grow(sizing *z, int index, conductor_size to, binding why) {
+static bool grow(sizing *z, int index, conductor_size to, binding why)
+{
     if (conductor_compare(to, z->sizes[index]) <= 0) return false;
     z->sizes[index] = to;
     z->bindings[index] = why;
     return true;
 }
 
-static bool grow_for_current(study *s, sizing *z, int index) {
+static bool grow_for_current(study *s, sizing *z, int index)
+{
     const wire_study *ws = &s->wires[index];
     const conductor_size to = size_that_bears(s, index, z->sizes[index], fmax(ws->worst_A, ws->protector_A));
     return grow(z, index, to, ws->worst_A > ws->protector_A ? BY_CURRENT : BY_PROTECTOR);
 }
 
 /* What the wires of a load's loop would lose with the sizes that stand now, scaled from the pass with the old ones. */
-static double lost_V(const study *s, const sizing *z, const load_study *l, int i) {
+static double rescaled_V(const study *s, const sizing *z, const load_study *l, int i)
+{
     const int w = l->feed->loop_wires[i];
     if (!s->wires[w].is_size_chosen) return l->wire_V[i];
     const double before = wire_ohm(s, w, s->wires[w].size, 293.15);
     return before > 0 ? l->wire_V[i] * wire_ohm(s, w, z->sizes[w], 293.15) / before : 0;
 }
 
-static bool grow_for_drop(study *s, sizing *z, int load) {
+static bool grow_for_drop(study *s, sizing *z, int load)
+{
     const load_study *l = &s->loads[load];
-    const double allowed_V = drop_limit(s, l) * l->nominal_V;
+    const double allowed_V = study_drop_limit(s, l) * l->nominal_V;
     bool has_grown = false;
     if (!l->is_fed || isnan(l->drop)) return false;
     for (;;) {
@@ -161,7 +181,7 @@ static bool grow_for_drop(study *s, sizing *z, int load) {
         int worst = -1;
         for (int i = 0; i < l->feed->n_loop_wires; i++) {
             const int w = l->feed->loop_wires[i];
-            const double V = lost_V(s, z, l, i);
+            const double V = rescaled_V(s, z, l, i);
             conductor_size next = z->sizes[w];
             total_V += V - l->wire_V[i];
             if (!s->wires[w].is_size_chosen || V <= most_V || !next_size(s, &next)) continue;
@@ -177,7 +197,8 @@ static bool grow_for_drop(study *s, sizing *z, int load) {
 }
 
 /* A pass that found no operating point says nothing of drops: every chosen wire goes up one size. */
-static bool grow_all(study *s, sizing *z) {
+static bool grow_all(study *s, sizing *z)
+{
     bool has_grown = false;
     for (int w = 0; w < s->van->n_wires; w++) {
         conductor_size next = z->sizes[w];
@@ -186,7 +207,8 @@ static bool grow_all(study *s, sizing *z) {
     return has_grown;
 }
 
-static bool sizes_grow(study *s, sizing *z) {
+static bool sizes_grow(study *s, sizing *z)
+{
     bool has_grown = false;
     for (int w = 0; w < s->van->n_wires; w++)
         if (s->wires[w].is_size_chosen) has_grown = grow_for_current(s, z, w) || has_grown;
@@ -197,14 +219,16 @@ static bool sizes_grow(study *s, sizing *z) {
     return has_grown;
 }
 
-static void sizes_take(study *s, const sizing *z) {
+static void sizes_take(study *s, const sizing *z)
+{
     for (int w = 0; w < s->van->n_wires; w++) {
         s->wires[w].size = z->sizes[w];
         ampacity_fill(s, w);
     }
 }
 
-static const char *reason(const study *s, const sizing *z, int w) {
+static const char *reason(const study *s, const sizing *z, int w)
+{
     const wire_study *ws = &s->wires[w];
     arena *a = s->arena;
     switch (z->bindings[w]) {
@@ -218,13 +242,14 @@ static const char *reason(const study *s, const sizing *z, int w) {
         if (ws->drop_load >= 0)
             return arena_printf(a, "the smallest that keeps the voltage drop to %s within %.3g %%",
                                 s->van->items[s->loads[ws->drop_load].feed->item].id,
-                                100 * drop_limit(s, &s->loads[ws->drop_load]));
+                                100 * study_drop_limit(s, &s->loads[ws->drop_load]));
         break;
     }
     return "thinner ones leave a load without an operating point";
 }
 
-static void sizing_start(study *s, sizing *z) {
+static void sizing_start(study *s, sizing *z)
+{
     const van *v = s->van;
     arena *a = s->arena;
     z->sizes = ARENA_ARRAY(a, conductor_size, v->n_wires + 1);
@@ -240,7 +265,40 @@ static void sizing_start(study *s, sizing *z) {
     sizes_take(s, z);
 }
 
-void sizes_and_temperatures(study *s, const study_options *o) {
+bool study_size_for_current(const study *s, int index, double needed_A, conductor_size *out)
+{
+    int n;
+    const size_series own = s->wires[index].size.series;
+    const conductor_size *all = own == SIZE_UNSET ? series_of(s, &n) : conductor_series(own, &n);
+    for (int i = 0; i < n; i++) {
+        if (corrected_A(s, index, all[i]) < needed_A || !(needed_A > 0)) continue;
+        *out = all[i];
+        return true;
+    }
+    return false;
+}
+
+bool study_size_for_drop(const study *s, int load, conductor_size *out)
+{
+    const load_study *l = &s->loads[load];
+    const int w = l->worst_wire;
+    if (w < 0 || s->wires[w].size.series == SIZE_UNSET) return false;
+    const double others_V = l->drop * l->nominal_V - l->worst_wire_V;
+    const double now_ohm = wire_ohm(s, w, s->wires[w].size, 293.15);
+    int n;
+    const conductor_size *all = conductor_series(s->wires[w].size.series, &n);
+    for (int i = 0; i < n; i++) {
+        const double lost_V = others_V + l->worst_wire_V * wire_ohm(s, w, all[i], 293.15) / now_ohm;
+        if (conductor_compare(all[i], s->wires[w].size) <= 0 || lost_V > study_drop_limit(s, l) * l->nominal_V)
+            continue;
+        *out = all[i];
+        return true;
+    }
+    return false;
+}
+
+void sizes_and_temperatures(study *s, const study_options *o)
+{
     sizing z = {0};
     sizing_start(s, &z);
     build(s, SEASON_HARD, &z);

@@ -3,7 +3,8 @@
 
 #include <math.h>
 
-static void items_prepare(study *s) {
+static void items_prepare(study *s)
+{
     const network *net = s->nets[SEASON_HARD];
     for (int i = 0; i < s->van->n_items; i++) {
         item_study *is = &s->items[i];
@@ -14,14 +15,15 @@ static void items_prepare(study *s) {
     }
 }
 
-static bool *wired_terminals(const study *s) {
+static bool *wired_terminals(const study *s)
+{
     bool *is_wired = ARENA_ARRAY(s->arena, bool, s->van->n_terminals + 1);
-    for (int w = 0; w < s->van->n_wires; w++)
-        is_wired[s->van->wires[w].from] = is_wired[s->van->wires[w].to] = true;
+    for (int w = 0; w < s->van->n_wires; w++) is_wired[s->van->wires[w].from] = is_wired[s->van->wires[w].to] = true;
     return is_wired;
 }
 
-static void lamps_finish(study *s) {
+static void lamps_finish(study *s)
+{
     const bool *is_wired = wired_terminals(s);
     const network *net = s->nets[SEASON_HARD];
     for (int i = 0; i < s->van->n_items; i++) {
@@ -30,12 +32,19 @@ static void lamps_finish(study *s) {
         const net_element *lamp = &net->elements[is->lamp];
         is->is_lamp_wired = (lamp->a >= s->van->n_terminals || is_wired[lamp->a]) &&
                             (lamp->b >= s->van->n_terminals || is_wired[lamp->b]);
+        for (int e = net->first_element[i]; e < net->first_element[i + 1]; e++)
+            if (net->elements[e].type == ELEMENT_CONTACT && s->element_A[e] > 1e-4) is->is_live_when_closed = true;
+        for (int l = 0; l < s->n_loads; l++)
+            for (int o = 0; o < s->loads[l].feed->n_own; o++)
+                if (net->elements[s->loads[l].feed->own[o]].item == i && s->loads[l].is_fed)
+                    is->is_live_when_closed = true;
     }
 }
 
 /* Current into the whole of a fuse block: that of the one wire at its common terminal; where there are several, or
  * none, the sum of the slots' worst, which is never less. */
-static void blocks_measure(study *s) {
+static void blocks_measure(study *s)
+{
     const van *v = s->van;
     for (int i = 0; i < v->n_items; i++) {
         const kind *k = item_kind(v, i);
@@ -55,7 +64,8 @@ static void blocks_measure(study *s) {
     }
 }
 
-static void batteries_measure(study *s) {
+static void batteries_measure(study *s)
+{
     const network *net = s->nets[SEASON_FULL];
     for (int e = 0; e < net->n_elements; e++) {
         const net_element *el = &net->elements[e];
@@ -64,7 +74,8 @@ static void batteries_measure(study *s) {
     }
 }
 
-static const char *unproven(const study *s) {
+static const char *unproven(const study *s)
+{
     const van *v = s->van;
     for (int w = 0; w < v->n_wires; w++) {
         if (v->wires[w].is_length_auto)
@@ -81,7 +92,8 @@ static const char *unproven(const study *s) {
     return NULL;
 }
 
-static void study_start(study *s) {
+static void study_start(study *s)
+{
     const van *v = s->van;
     arena *a = s->arena;
     s->wires = ARENA_ARRAY(a, wire_study, v->n_wires + 1);
@@ -91,13 +103,15 @@ static void study_start(study *s) {
         if (item_kind(v, i)->role == ROLE_BATTERY) s->nominal_V = item_number(v, i, "voltage", 0);
 }
 
-static void elements_start(study *s) {
+static void elements_start(study *s)
+{
     const int n = s->nets[SEASON_HARD]->n_elements;
     s->element_A = ARENA_ARRAY(s->arena, double, n + 1);
     s->element_at = ARENA_ARRAY(s->arena, const position *, n + 1);
 }
 
-study *study_run(arena *a, const van *v, const study_options *o) {
+study *study_run(arena *a, const van *v, const study_options *o)
+{
     study *s = ARENA_NEW(a, study);
     s->van = v;
     s->arena = a;

@@ -89,13 +89,13 @@ typedef struct study {
     network *rest_net;
     const operating_point *rest; /* everything in its rest position, 20 degC, 80 % charge, not charging */
     double standby_A;            /* out of the batteries at rest */
-    double days_to_empty;        /* least over the batteries of usable charge over current; INFINITY: nothing is drawn */
+    double days_to_empty; /* least over the batteries of usable charge over current; INFINITY: nothing is drawn */
     double usable_C;
     int *islands; /* component of each node, all contacts closed; 0 holds the reference */
     int n_islands;
-    int *solid;   /* component of each node over conductors and protective devices alone: what is joined whatever
+    int *solid;  /* component of each node over conductors and protective devices alone: what is joined whatever
                      position anything stands in */
-    int *joined;  /* the same over conductors alone */
+    int *joined; /* the same over conductors alone */
     double *terminal_most_V; /* highest voltage of each protective device's terminal a; NAN where it was not asked */
     double *element_A;       /* largest rms current of each element over positions and seasons */
     const position **element_at;
@@ -103,8 +103,8 @@ typedef struct study {
     int *element_peak_item;
     double prospective_A; /* what the largest battery can drive into a short at its posts: rest voltage when full over
                              inner resistance; 0 without a battery */
-    double nominal_V; /* of the first battery; 0 if there is none */
-    bool is_proven;   /* states complete, all converged, sizes and lengths known */
+    double nominal_V;     /* of the first battery; 0 if there is none */
+    bool is_proven;       /* states complete, all converged, sizes and lengths known */
     const char *why_unproven;
     arena *arena;
 } study;
@@ -116,6 +116,15 @@ typedef struct study_options {
 } study_options;
 
 study *study_run(arena *a, const van *v, const study_options *o);
+
+/* What would mend it: the smallest listed size of the wire's series, with its corrections, that bears `needed_A`; false
+ * when the tables have none. */
+bool study_size_for_current(const study *s, int index, double needed_A, conductor_size *out);
+/* The smallest size of the wire that loses most in a load's loop which brings the drop within the load's limit, the other
+ * wires as they are; false when no size of that wire alone does. */
+bool study_size_for_drop(const study *s, int load, conductor_size *out);
+/* The share of nominal that a load's wiring may lose. */
+double study_drop_limit(const study *s, const load_study *l);
 
 /* `loomwall meter`: one set of positions under given conditions, with all that the command prints. */
 typedef struct meter_reading {
