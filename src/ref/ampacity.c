@@ -57,10 +57,10 @@ static double europe_A(double area_m2, double insulation_K)
 double ampacity_A(conductor_size size, double insulation_K, source *from)
 {
     if (size.series == SIZE_METRIC) {
-        *from = source_ampacity_europe;
+        source_give(from, source_ampacity_europe);
         return europe_A(size.area_m2, insulation_K);
     }
-    *from = source_ampacity_north_america;
+    source_give(from, source_ampacity_north_america);
     if (size.series == SIZE_UNSET) return 0.0;
     char awg[24];
     const char *text = conductor_size_text(size);
@@ -74,7 +74,7 @@ double ampacity_A(conductor_size size, double insulation_K, source *from)
 
 double ampacity_ambient_factor(double insulation_K, double ambient_K, source *from)
 {
-    *from = (source){"NFPA 70 (National Electrical Code), 310.15(B), formula", ORIGIN_COMPUTED};
+    source_give(from, (source){"NFPA 70 (National Electrical Code), 310.15(B), formula", ORIGIN_COMPUTED});
     double air_K = fmax(ambient_K, coldest_credit_K);
     if (air_K >= insulation_K || insulation_K <= table_ambient_K) return 0.0;
     return sqrt((insulation_K - air_K) / (insulation_K - table_ambient_K));
@@ -87,7 +87,7 @@ double ampacity_bundle_factor(practice p, int n_bundled, source *from)
     for (int i = 0; i < n_ampacity_bundle; i++) {
         const row_ampacity_bundle *r = &table_ampacity_bundle[i];
         if (strcmp(r->practice, word) != 0) continue;
-        if (factor == 1.0) *from = (source){r->source, r->how};
+        if (factor == 1.0) source_give(from, (source){r->source, r->how});
         if (n_bundled >= r->conductors) factor = r->factor;
     }
     return factor;
@@ -96,12 +96,13 @@ double ampacity_bundle_factor(practice p, int n_bundled, source *from)
 double ampacity_engine_factor(double insulation_K, source *from)
 {
     double factor = 0.0;
-    *from = source_ampacity_engine_space;
+    source row_from = source_ampacity_engine_space;
     for (int i = 0; i < n_ampacity_engine_space; i++) {
         const row_ampacity_engine_space *r = &table_ampacity_engine_space[i];
         if (r->insulation_C + freezing_K > insulation_K + rating_slack_K) break;
         factor = r->factor;
-        from->how = r->how;
+        row_from.how = r->how;
     }
+    source_give(from, row_from);
     return factor;
 }

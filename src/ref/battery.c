@@ -78,11 +78,11 @@ double battery_rest_V(chemistry c, double nominal_V, double charge, double *slop
     double within = fmin(fmax(charge, 0.0), 1.0);
     double slope, scale, one_V;
     if (c == CHEMISTRY_LFP) {
-        *from = source_battery_rest_lfp;
+        source_give(from, source_battery_rest_lfp);
         scale = lfp_cells(nominal_V);
         one_V = lfp_cell_V(within, &slope);
     } else {
-        *from = source_battery_rest_lead_acid;
+        source_give(from, source_battery_rest_lead_acid);
         scale = nominal_V / 12.0;
         one_V = lead_acid_V(c, within, &slope);
     }
@@ -94,13 +94,13 @@ double battery_rest_V(chemistry c, double nominal_V, double charge, double *slop
 double battery_resistance_ohm(chemistry c, double nominal_V, double capacity_C, source *from)
 {
     const double table_C = 100.0 * 3600.0, table_V = 12.0;
-    *from = source_battery_resistance;
+    source_give(from, source_battery_resistance);
     for (int i = 0; i < n_battery_resistance; i++) {
         const row_battery_resistance *r = &table_battery_resistance[i];
         if (strcmp(r->chemistry, chemistry_words[c]) == 0) {
             return r->mohm_at_100Ah / 1e3 * (nominal_V / table_V) * (table_C / capacity_C);
         }
     }
-    assert(!"every chemistry has a row");
+    assert(false && "every chemistry has a row");
     return NAN;
 }

@@ -52,7 +52,7 @@ const double *device_ratings(device_style s, int *n, source *from)
     call_once(&devices.once, gather_ratings);
     const row_device_ratings *first = &table_device_ratings[devices.first[s]];
     *n = devices.n[s];
-    *from = (source){first->source, first->how};
+    source_give(from, (source){first->source, first->how});
     return &devices.ratings_A[devices.first[s]];
 }
 
@@ -61,11 +61,11 @@ static double property(device_style s, const char *name, source *from)
     for (int i = 0; i < n_device; i++) {
         const row_device *r = &table_device[i];
         if (strcmp(r->style, style_words[s]) == 0 && strcmp(r->property, name) == 0) {
-            *from = (source){r->source, r->how};
+            source_give(from, (source){r->source, r->how});
             return r->value;
         }
     }
-    assert(!"every style has every property");
+    assert(false && "every style has every property");
     return 0.0;
 }
 

@@ -7,8 +7,8 @@
 /* X(NAME, word) styles of protective device */
 #define DEVICE_STYLES(X)                                                                                               \
     X(BLADE, "blade")                                                                                                  \
-    X(LARGE_BLADE, "large-blade") X(BOLTED, "bolted") X(CLASS_T, "class-t") X(GLASS, "glass")                          \
-        X(THERMAL_BREAKER, "thermal-breaker")
+    X(LARGE_BLADE, "large-blade")                                                                                      \
+    X(BOLTED, "bolted") X(CLASS_T, "class-t") X(GLASS, "glass") X(THERMAL_BREAKER, "thermal-breaker")
 typedef enum device_style {
 #define X(NAME, word) DEVICE_##NAME,
     DEVICE_STYLES(X)

@@ -33,7 +33,7 @@ const limit *limit_of(practice p, const char *name)
     for (int i = 0; i < n_limits; i++) {
         if (is_for(&table_limits[i], p) && strcmp(table_limits[i].name, name) == 0) return &gathered.limits[i];
     }
-    assert(!"names of limits are the program's own");
+    assert(false && "names of limits are the program's own");
     return NULL;
 }
 
@@ -63,10 +63,10 @@ bool colour_suits(practice p, const char *use, const char *colour, const char **
     for (int i = 0; i < n_colours; i++) {
         const row_colours *r = &table_colours[i];
         if (strcmp(r->practice, practice_words[p]) != 0 || strcmp(r->use, use) != 0) continue;
-        *wanted = r->colours;
-        *from = (source){r->source, r->how};
+        if (wanted != NULL) *wanted = r->colours;
+        source_give(from, (source){r->source, r->how});
         return lists(r->colours, colour);
     }
-    assert(!"uses of conductors are the program's own");
+    assert(false && "uses of conductors are the program's own");
     return false;
 }

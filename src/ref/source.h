@@ -21,6 +21,12 @@ typedef struct source {
     origin how;
 } source;
 
+/* Look-ups answer where their number is from through a pointer that may be NULL, for those who don't ask. */
+static inline void source_give(source *to, source from)
+{
+    if (to) *to = from;
+}
+
 const char *origin_word(origin o);
 /* "33 CFR 183.425, table 5", "ISO 10133, annex A (from memory, to be confirmed)", "common practice". Static text or in
  * the arena. */

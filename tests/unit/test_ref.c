@@ -235,6 +235,22 @@ START_TEST(sources_say_how_they_were_got)
 }
 END_TEST
 
+START_TEST(nobody_need_ask_for_the_source)
+{
+    conductor_size size = gauge(14);
+    int n;
+    ck_assert_double_eq(ampacity_A(size, zero_C_K + 105, NULL), 35);
+    ck_assert_double_gt(ampacity_ambient_factor(zero_C_K + 105, zero_C_K + 45, NULL), 0);
+    ck_assert_double_gt(ampacity_bundle_factor(PRACTICE_EUROPE, 4, NULL), 0);
+    ck_assert_double_gt(ampacity_engine_factor(zero_C_K + 105, NULL), 0);
+    ck_assert_double_gt(battery_rest_V(CHEMISTRY_GEL, 12, 0.5, NULL, NULL), 0);
+    ck_assert_double_gt(battery_resistance_ohm(CHEMISTRY_GEL, 12, 3600, NULL), 0);
+    ck_assert_ptr_nonnull(device_ratings(DEVICE_BLADE, &n, NULL));
+    ck_assert_double_gt(device_voltage_V(DEVICE_BLADE, NULL), 0);
+    ck_assert(colour_suits(PRACTICE_EUROPE, "feed", "red", NULL, NULL));
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("ref");
@@ -251,6 +267,7 @@ int main(void)
     tcase_add_test(t, colours_are_whole_words);
     tcase_add_test(t, rest_voltage_rises_with_its_slope);
     tcase_add_test(t, batteries_scale);
+    tcase_add_test(t, nobody_need_ask_for_the_source);
     tcase_add_test(t, sources_say_how_they_were_got);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
