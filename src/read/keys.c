@@ -69,7 +69,7 @@ static const key_rule wire_rules[] = {
                    .takes_auto = true},
     [wire_insulation] =
         {"insulation", HOLDS_QUANTITY,
-         "temperature rating of its insulation; 75 degC in North America, 70 degC in Europe if not given",
+         "temperature rating of its insulation; 80 degC in North America, 70 degC in Europe if not given",
          .dimension = DIMENSION_TEMPERATURE, .least = ZERO_C + 40, .most = ZERO_C + 300},
     [wire_bundled] = {"bundled", HOLDS_COUNT,
                       "how many loaded conductors run touching, itself included; 1 if not given", .least = 1,

@@ -2,12 +2,9 @@
 #include "read/wires.h"
 
 #include "read/keys.h"
+#include "ref/device.h"
 #include <ctype.h>
 #include <string.h>
-
-/* What insulation stands when the file does not say: the lowest rating of what is commonly sold for vehicles and
- * appliances there (common practice), so that a verdict never counts on insulation that may not be there. */
-static double insulation_default_K(practice p) { return 273.15 + (p == PRACTICE_EUROPE ? 70 : 75); }
 
 /* ---- terminals ---- */
 
@@ -70,7 +67,7 @@ static void check_label(reader *r, const node *n)
 static void read_wire(reader *r, const node *n, const char *const *ids, van *v, wire *w)
 {
     *w = (wire){.label = n->key, .says = "", .from = -1, .to = -1, .n_bundled = 1, .where = n->key_where};
-    w->insulation_K = insulation_default_K(v->practice);
+    w->insulation_K = limit_of(v->practice, "insulation-default")->value;
     w->is_length_auto = true;
     check_label(r, n);
     const node *f[n_wire_keys];
