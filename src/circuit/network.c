@@ -296,7 +296,7 @@ network *network_build(arena *a, const van *v, const conditions *c)
 
 int network_main_element(const network *net, int item_index)
 {
-    static const element_type order[] = {ELEMENT_LOAD, ELEMENT_LAMP, ELEMENT_COIL, ELEMENT_TRANSFER};
+    static const element_type order[] = {ELEMENT_TRANSFER, ELEMENT_LOAD, ELEMENT_LAMP, ELEMENT_COIL};
     for (size_t i = 0; i < sizeof order / sizeof *order; i++)
         for (int k = net->first_element[item_index]; k < net->first_element[item_index + 1]; k++)
             if (net->elements[k].type == order[i]) return k;

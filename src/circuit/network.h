@@ -62,7 +62,8 @@ typedef struct network {
  * here. */
 network *network_build(arena *a, const van *v, const conditions *c);
 
-/* The main element of an item for "runs / volts / watts": its first LOAD, else its first LAMP, COIL or TRANSFER; -1. */
+/* The main element of an item for "runs / volts / watts": its first TRANSFER (a converter is
+ * judged by what comes in), else its first LOAD, LAMP or COIL; -1. */
 int network_main_element(const network *net, int item);
 
 #endif

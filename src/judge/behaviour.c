@@ -1,6 +1,12 @@
 /* Does each circuit do what its builder thinks: off when off, lit when on, dimmed where dimmed. */
 #include "judge/find.h"
 
+/* The two sides of a contact or a chopper are one conductor. */
+static bool is_bypassed(const finder *f, int e)
+{
+    return f->study->solid[element_of(f, e)->a] == f->study->solid[element_of(f, e)->b];
+}
+
 /* ---- off ---- */
 
 static double off_limit_V(const finder *f, const load_study *l)
@@ -21,8 +27,37 @@ static void raise_off(finder *f, const load_study *l, const char *what)
     MEND(f, n, "Find the second path by which it is fed, and take that wire away.");
 }
 
+/* A contact whose two sides are joined past it switches nothing. */
+static void raise_bypassed_contact(finder *f, int e)
+{
+    const net_element *el = element_of(f, e);
+    finding *n = raise_finding(f, f->van->items[el->item].where);
+    add_item(f, n, el->item);
+    const char **words = ARENA_ARRAY(f->arena, const char *, f->study->n_loads + 1);
+    int n_words = 0;
+    for (int i = 0; i < f->study->n_loads; i++) {
+        const load_study *l = &f->study->loads[i];
+        const net_element *load = element_of(f, l->feed->element);
+        const int *joined = f->study->joined;
+        if (!l->is_main || (joined[load->a] != joined[el->b] && joined[load->a] != joined[el->a])) continue;
+        add_item(f, n, l->feed->item);
+        words[n_words++] = item_words(f, l->feed->item);
+    }
+    for (int w = 0; w < f->van->n_wires; w++) {
+        const int from = f->van->wires[w].from, to = f->van->wires[w].to;
+        if (from == el->a || to == el->a || from == el->b || to == el->b) add_wire(f, n, w);
+    }
+    SAYS(f, n, "The two sides of %s are joined past it: %s live whatever it says.", item_words(f, el->item),
+         n_words ? arena_printf(f->arena, "%s %s", list_words(f, words, n_words), n_words > 1 ? "are" : "is")
+                 : "what it should switch is");
+    MEND(f, n, "Find the second feed behind the switch, and take that wire away.");
+}
+
 CHECK(runs_while_off)
 {
+    for (int e = 0; e < f->study->nets[SEASON_HARD]->n_elements; e++)
+        if (element_of(f, e)->type == ELEMENT_CONTACT && is_bypassed(f, e) && !f->is_shorted)
+            raise_bypassed_contact(f, e);
     for (int i = 0; i < f->study->n_loads; i++) {
         const load_study *l = &f->study->loads[i];
         if (l->is_main && l->feed->n_own && l->off_V > off_limit_V(f, l) && l->off_runs && !is_explained(f, l))
@@ -93,11 +128,6 @@ CHECK(lamp_lit_at_rest)
 }
 
 /* ---- dimmers ---- */
-
-static bool is_bypassed(const finder *f, int e)
-{
-    return f->study->solid[element_of(f, e)->a] == f->study->solid[element_of(f, e)->b];
-}
 
 CHECK(dimmer_bypassed)
 {

@@ -214,7 +214,8 @@ CHECK(protector_missing)
         double worst_A = 0;
         for (int w = 0; w < f->van->n_wires; w++) {
             const wire_feed *wf = &f->study->feeds->wires[w];
-            if (wf->side != SIDE_FEED || wf->source != i || wf->protector >= 0 || wf->is_before_protector) continue;
+            if (wf->side != SIDE_FEED || wf->source != i || !wf->is_before_protector) continue;
+            if (!isinf(wf->to_protector_m) || wf->protector >= 0) continue;
             if (is_charger(f, i) || is_bare_charger_wire(f, w)) continue;
             bare[n_bare++] = w;
             worst_A = fmax(worst_A, f->study->wires[w].worst_A);
@@ -250,7 +251,8 @@ CHECK(protector_too_far)
         grade how_grave;
         if (is_done[w] || !wf->is_before_protector || wf->side != SIDE_FEED || is_charger(f, wf->source)) continue;
         const limit *most = distance_limit(f, wf, &how_grave);
-        if (wf->to_protector_m <= most->value * 1.0005 || is_bare_charger_wire(f, w)) continue;
+        if (isinf(wf->to_protector_m) || is_bare_charger_wire(f, w)) continue;
+        if (wf->to_protector_m <= most->value * 1.0005) continue;
         finding *n = raise_finding(f, f->van->wires[w].length_place);
         n->grade = how_grave;
         for (int o = w; o < f->van->n_wires; o++) {
