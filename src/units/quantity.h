@@ -54,11 +54,11 @@ bool quantity_parse(const char *text, size_t n, quantity *out, arena *a, const c
 const char *dimension_units(dimension d);
 const char *dimension_name(dimension d);
 /* The dimension that a unit symbol names ("A", "mohm", "degC", "%"); false if none. For `in:` of a kind. */
-bool dimension_of_unit(const char *unit, dimension *out);
+bool dimension_of_unit(const char *symbol, dimension *out);
 
 /* For people: three significant digits in the unit that suits the size ("12.6 V", "8.2 mohm", "45 degC"). */
 const char *quantity_text(double si_value, dimension d, int digits, arena *a);
 /* The same value in a given unit, as a number. Asserts that the unit exists and has the dimension. */
-double quantity_in(double si_value, dimension d, const char *unit);
+double quantity_in(double si_value, dimension d, const char *symbol);
 
 #endif
