@@ -21,7 +21,7 @@ void arena_destroy(arena *a);
 
 /* Room for `n` objects of `size` bytes, zeroed and aligned for any type. Never NULL: on failure (or if n * size
  * overflows) control leaves to the innermost arena_try on this arena; without one, the process aborts. */
-void *arena_take(arena *a, size_t n, size_t size);
+void *arena_take(arena *a, size_t n, size_t size) __attribute__((returns_nonnull));
 
 /* Runs `release(what)` when the arena is destroyed. If there is no memory to note it, releases at once and leaves. */
 void arena_defer(arena *a, void (*release)(void *), void *what);
@@ -48,6 +48,6 @@ char *arena_printf(arena *a, const char *format, ...) __attribute__((format(prin
     ((array)->at = arena_grow((a), (array)->at, (array)->n, &(array)->room, sizeof *(array)->at),                      \
      &(array)->at[(array)->n++])
 /* Room for one more after `n`; the new tail is zeroed. */
-void *arena_grow(arena *a, void *at, size_t n, size_t *room, size_t size);
+void *arena_grow(arena *a, void *at, size_t n, size_t *room, size_t size) __attribute__((returns_nonnull));
 
 #endif
