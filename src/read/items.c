@@ -11,7 +11,7 @@
 
 static void read_list_setting(reader *r, const node *n, const parameter *p, setting *s)
 {
-    if (!read_list(r, n, parameter_holds(r, p))) return;
+    if (!read_list(r, n, SAY(r, "values, each %s,", parameter_holds(r, p)))) return;
     if (n->n < 1 || n->n > row_most) {
         fault(r, n->where, SAY(r, "`%s` has %d entries", p->name, n->n), SAY(r, "give it 1 to %d", row_most));
         return;
@@ -316,6 +316,13 @@ static bool take_parameter(void *context, const node *entry)
     return p >= 0;
 }
 
+/* What an item takes can't be told before its kind is known. */
+static bool take_any(void *context, const node *entry)
+{
+    (void)context, (void)entry;
+    return true;
+}
+
 /* The keys of an item of a kind: its parameters, then what every item takes. For suggestions. */
 static key_table keys_of_item(reader *r, const kind *k)
 {
@@ -354,7 +361,7 @@ static bool read_item(reader *r, const node *n, const names *kinds, names *panel
     const node *kind_node = n->form == NODE_MAPPING ? node_get(n, "kind") : NULL;
     int k_index = find_kind(r, kind_node, kinds, v);
     if (k_index < 0) {
-        if (!kind_node) read_fields(r, n, &item_keys, f, NULL, NULL); /* says that it lacks */
+        if (!kind_node) read_fields(r, n, &item_keys, f, take_any, NULL); /* says that it lacks */
         return false;
     }
     const kind *k = &v->kinds[k_index];

@@ -52,8 +52,8 @@ static const key_rule item_rules[] = {
                          "`other.position`: out of its rest position it never stands together with these"},
     [item_critical] = {"critical", HOLDS_TRUTH, "true: the narrower limit of voltage drop applies"},
     [item_panel] = {"panel", HOLDS_TEXT, "the switch panel that carries it"},
-    [item_at] = {"at", HOLDS_LATER, "this release knows no walls yet; leave the key out"},
-    [item_on] = {"on", HOLDS_LATER, "this release knows no walls yet; `panel:` names the panel that carries the item"},
+    [item_at] = {"at", HOLDS_LATER, "leave the key out until the file can hold walls"},
+    [item_on] = {"on", HOLDS_LATER, "`panel:` names the panel that carries the item"},
 };
 const key_table item_keys = {"an item", item_rules, n_item_keys};
 
@@ -80,7 +80,7 @@ static const key_rule wire_rules[] = {
     [wire_engine_space] = {"engine-space", HOLDS_TRUTH, "true: it runs through the engine space"},
     [wire_colour] = {"colour", HOLDS_TEXT, "the colour of its insulation"},
     [wire_says] = {"says", HOLDS_TEXT, "anything that you want to note about it"},
-    [wire_way] = {"way", HOLDS_LATER, "this release knows no ways yet; give the `length`"},
+    [wire_way] = {"way", HOLDS_LATER, "give the `length`"},
 };
 const key_table wire_keys = {"a wire", wire_rules, n_wire_keys};
 
@@ -140,10 +140,11 @@ static const key_rule inside_rules[] = {
     [inside_kind] = {"kind", HOLDS_ID, "a primitive element, or another kind", .is_required = true},
     [inside_between] = {"between", HOLDS_WORDS,
                         "[a, b]: two terminals or inner nodes; current counts positive from a to b"},
-    [inside_closed_in] = {"closed-in", HOLDS_WORDS, "contact: the positions in which it joins a and b"},
-    [inside_moves] = {"moves", HOLDS_ID, "coil: the position in which the item stands while it is pulled in"},
-    [inside_to] = {"to", HOLDS_WORDS, "transfer: [a, b], the terminals between which it holds its voltage"},
-    [inside_joins] = {"joins", HOLDS_MAPPING, "another kind: its terminals, each with a terminal or node of this kind"},
+    [inside_closed_in] = {"closed-in", HOLDS_WORDS, "the positions in which the contact joins a and b"},
+    [inside_moves] = {"moves", HOLDS_ID, "the position in which the item stands while the coil is pulled in"},
+    [inside_to] = {"to", HOLDS_WORDS, "[a, b]: the terminals between which the transfer holds its voltage"},
+    [inside_joins] = {"joins", HOLDS_MAPPING,
+                      "the terminals of the other kind, each with a terminal or node of this one"},
 };
 const key_table inside_keys = {"an element", inside_rules, n_inside_keys};
 

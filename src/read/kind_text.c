@@ -40,8 +40,7 @@ static void terminal_text(sink *s, const kind *k, const terminal_template *t, in
     } else
         sink_printf(s, "  %-*s  %s", width, t->name, *t->fitting ? t->fitting : "a terminal");
     if (t->is_row && *t->fitting) sink_printf(s, "; %s", t->fitting);
-    if (t->smallest_m2 > 0)
-        sink_printf(s, "; %s to %s", area_text(t->smallest_m2, a), area_text(t->largest_m2, a));
+    if (t->smallest_m2 > 0) sink_printf(s, "; %s to %s", area_text(t->smallest_m2, a), area_text(t->largest_m2, a));
     if (t->takes_conductors)
         sink_printf(s, "; at most %d conductor%s", t->takes_conductors, t->takes_conductors == 1 ? "" : "s");
     if (t->fits_from.document) sink_printf(s, " (%s)", from_text(&t->fits_from, a));

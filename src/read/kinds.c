@@ -19,6 +19,7 @@ typedef struct work {
     int n_built_in;
     int *path; /* kinds in work, outermost first */
     int n_path;
+    bool is_too_large;
 } work;
 
 static const char *const *names_of_terminals(reader *r, const kind *k, bool with_inner, int *n)
@@ -51,11 +52,7 @@ const char *parameter_holds(reader *r, const parameter *p)
     if (p->n_choices) return listing(r, p->choices, p->n_choices, 20, "or");
     if (p->is_truth) return "true or false";
     if (p->is_count) return SAY(r, "a whole number, %.0f to %.0f", p->least, p->most);
-    sink s = sink_in(r->arena);
-    for (int d = 0; d < p->n_dimensions; d++)
-        sink_printf(&s, "%s%s in %s", d ? ", or " : "", dimension_name(p->dimensions[d]),
-                    dimension_units(p->dimensions[d]));
-    return sink_text(&s);
+    return dimensions_text(r, p->dimensions, p->n_dimensions);
 }
 
 bool parameter_value(reader *r, const node *n, const parameter *p, value *out)
@@ -563,7 +560,9 @@ static void check_load(reader *r, const element *e)
     int n = 0;
     for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) n += e->keys[ways[i]].form != VALUE_NONE;
     if (n != 1)
-        fault(r, e->where, SAY(r, "the load `%s` says %s what it takes", e->name, n ? "more than once" : "not"),
+        fault(r, e->where,
+              SAY(r, n ? "the load `%s` says more than once what it takes" : "the load `%s` does not say what it takes",
+                  e->name),
               "give it one of `power`, `current`, `resistance` and `draws`");
     if (e->keys[KEY_AT].form != VALUE_NONE && e->keys[KEY_DRAWS].form == VALUE_NONE)
         fault(r, e->where, SAY(r, "the load `%s` has `at` without `draws`", e->name),
@@ -604,6 +603,7 @@ static void read_element(reader *r, kind *k, const node *n, element_type type)
 {
     element *e = add_element(r, k);
     *e = (element){.name = n->key, .type = type, .moves = -1, .where = n->key_where};
+    size_t n_faults = report_count(r->report);
     key_table table = keys_of_element(r, type);
     const node **f = ARENA_ARRAY(r->arena, const node *, (size_t)table.n);
     if (!read_fields(r, n, &table, f, NULL, NULL)) return;
@@ -625,6 +625,7 @@ static void read_element(reader *r, kind *k, const node *n, element_type type)
                 if (strcmp(element_key_word((element_key)key), table.rules[i].name) == 0)
                     read_value(r, k, f[i], element_rule_of(type, (element_key)key), e);
     }
+    if (report_count(r->report) > n_faults) return; /* what follows would only repeat them */
     if (type == ELEMENT_LOAD) check_load(r, e);
     if (type == ELEMENT_LOAD || type == ELEMENT_TRANSFER) check_pair(r, e, KEY_STOPS_BELOW, KEY_STARTS_ABOVE);
     if (type == ELEMENT_COIL) check_pair(r, e, KEY_DROPS_BELOW, KEY_PULLS_ABOVE);
@@ -765,9 +766,13 @@ static bool copy_element(reader *r, kind *k, const part *p, const element *from)
     return from->moves < 0 || to->moves >= 0;
 }
 
-static bool has_room(reader *r, const kind *k, const node *n, int n_more)
+/* Said once: kinds that hold the one which is too large are too large as well. */
+static bool has_room(work *w, const kind *k, const node *n, int n_more)
 {
+    reader *r = w->r;
+    if (w->is_too_large) return false;
     if (k->n_elements + n_more <= elements_most) return true;
+    w->is_too_large = true;
     fault(r, n->key_where, SAY(r, "`%s` has more than %d elements", k->name, elements_most), "make it of fewer parts");
     return false;
 }
@@ -804,7 +809,7 @@ static void read_part(work *w, int index, const node *n, int of_index)
     part p = {.node = n, .of = of, .first_inner = k->n_inner};
     p.ends = ARENA_ARRAY(r->arena, element_end, (size_t)of->n_terminals);
     p.values = ARENA_ARRAY(r->arena, value, (size_t)of->n_parameters);
-    if (!has_room(r, k, n, of->n_elements)) return;
+    if (!has_room(w, k, n, of->n_elements)) return;
     for (int i = 0; i < of->n_inner; i++) add_inner(r, k, n, SAY(r, "%s.%s", n->key, of->inner[i]));
     bool has_values = read_part_values(r, k, f, &p), has_ends = read_joins(r, k, f[of->n_parameters + 1], &p);
     if (!has_values || !has_ends) return;
@@ -838,7 +843,7 @@ static void read_inside_entry(work *w, int index, const node *n)
     if (!read_text(w->r, kind_node, &word)) return;
     for (int e = 0; e < N_ELEMENTS; e++)
         if (strcmp(element_type_word((element_type)e), word) == 0) {
-            if (has_room(w->r, k, n, 1)) read_element(w->r, k, n, (element_type)e);
+            if (has_room(w, k, n, 1)) read_element(w->r, k, n, (element_type)e);
             return;
         }
     int of = names_find(w->set.names, word);

@@ -31,7 +31,9 @@ const char *quoted(reader *r, const char *text)
 const char *suggestion(reader *r, const char *word, const char *const *words, int n, const char *otherwise)
 {
     enum { longest_word = 64 };
-    if (n > r->words_left || report_count(r->report) >= report_limit || strlen(word) > longest_word) return otherwise;
+    bool is_short = strlen(word) < (*word == '$' ? 3 : 2); /* every single letter is near to every other */
+    if (is_short || n > r->words_left || report_count(r->report) >= report_limit || strlen(word) > longest_word)
+        return otherwise;
     r->words_left -= n;
     int nearest = nearest_word(word, words, n);
     return nearest < 0 ? otherwise : SAY(r, "did you mean `%s`?", words[nearest]);
@@ -68,8 +70,11 @@ static void fault_key(reader *r, const key_table *t, const node *entry)
     int n = 0;
     for (int i = 0; i < t->n; i++)
         if (t->rules[i].holds != HOLDS_LATER) words[n++] = t->rules[i].name;
+    bool has_value = entry->form != NODE_SCALAR || !entry->is_plain || *entry->text;
+    const char *otherwise = has_value ? SAY(r, "%s takes %s", t->what, listing(r, words, n, 40, "and"))
+                                      : "inside braces a comma ends a value: put a text that holds one in quotes";
     fault(r, entry->key_where, SAY(r, "`%s` is not a key of %s", quoted(r, entry->key), t->what),
-          suggestion(r, entry->key, words, n, SAY(r, "%s takes %s", t->what, listing(r, words, n, 40, "and"))));
+          suggestion(r, entry->key, words, n, otherwise));
 }
 
 bool read_fields(reader *r, const node *mapping, const key_table *t, const node **fields, other_key other,
@@ -222,12 +227,13 @@ bool read_count(reader *r, const node *n, double least, double most, int *out)
     bool is_number = (isdigit((unsigned char)*text) || *text == '-' || *text == '+') && !*end && isfinite(number);
     if (!is_number || number != floor(number)) {
         fault(r, n->where, SAY(r, "`%s` is not a whole number", quoted(r, text)),
-              SAY(r, "write a number from %.0f to %.0f, without a unit", least, most));
+              least == most ? SAY(r, "write %.0f", least)
+                            : SAY(r, "write a number from %.0f to %.0f, without a unit", least, most));
         return false;
     }
     if (number < least || number > most) {
         fault(r, n->where, SAY(r, "`%s: %s` is out of range", n->key ? n->key : "count", quoted(r, text)),
-              SAY(r, "it lies between %.0f and %.0f", least, most));
+              least == most ? SAY(r, "write %.0f", least) : SAY(r, "it lies between %.0f and %.0f", least, most));
         return false;
     }
     *out = (int)number;
@@ -262,7 +268,7 @@ const char *range_text(arena *a, dimension d, double least, double most)
 }
 
 /* "a current (A, mA)", "a current (A, mA) or a power (W, kW)" */
-static const char *dimensions_text(reader *r, const dimension *dimensions, int n)
+const char *dimensions_text(reader *r, const dimension *dimensions, int n)
 {
     sink s = sink_in(r->arena);
     for (int i = 0; i < n; i++) {

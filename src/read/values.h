@@ -93,6 +93,8 @@ void physical_range(dimension d, double *least, double *most);
 bool id_is_sound(const char *id);
 /* The key of an entry as an id; false after a fault. */
 bool check_key_id(reader *r, const node *entry);
+/* "a current in A, mA, or a power in W, mW". */
+const char *dimensions_text(reader *r, const dimension *dimensions, int n);
 /* "1 mm to 1000 m". */
 const char *range_text(arena *a, dimension d, double least, double most);
 

@@ -23,6 +23,11 @@ static void fault_own_terminal(reader *r, const van *v, const node *n, int i, co
                   it->n_terminals > 1 && !isdigit((unsigned char)words[0][0]) ? SAY(r, "%s and ", words[0]) : "",
                   isdigit((unsigned char)words[0][0]) ? words[0] : words[1], words[it->n_terminals - 1])
             : SAY(r, "it has %s", listing(r, words, it->n_terminals, 20, "and"));
+    if (!*own) {
+        fault(r, n->where, SAY(r, "`%s` names an item, not one of its terminals", quoted(r, n->text)),
+              SAY(r, "write item.terminal; %s", has));
+        return;
+    }
     bool is_number = isdigit((unsigned char)*own);
     fault(r, n->where, SAY(r, "the %s `%s` has no terminal `%s`", k->name, it->id, quoted(r, own)),
           is_number ? has : suggestion(r, own, words, it->n_terminals, has));
