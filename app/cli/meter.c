@@ -56,23 +56,44 @@ static const char *item_id(const lw_reading *r, size_t i) { return lw_reading_it
 static const char *terminal_name(const lw_reading *r, size_t i) { return lw_reading_terminal(r, i).terminal; }
 static const char *wire_label(const lw_reading *r, size_t i) { return lw_reading_wire(r, i).wire; }
 
+static const char *lamp_word(lw_lamp lamp)
+{
+    switch (lamp) {
+    case LW_LAMP_LIT:
+        return "lit";
+    case LW_LAMP_DARK:
+        return "dark";
+    case LW_NO_LAMP:
+        break;
+    }
+    return "";
+}
+
+/* A row without the spaces that its empty cells would leave at the end. */
+static void add_item_row(sink *s, int width, const char *const cells[6])
+{
+    char *row = arena_printf(s->arena, "%-*s  %-10s %-5s %-5s %10s %10s", width, cells[0], cells[1], cells[2], cells[3],
+                             cells[4], cells[5]);
+    size_t n = strlen(row);
+    while (n > 0 && row[n - 1] == ' ') n--;
+    sink_add_n(s, row, n);
+    sink_add(s, "\n");
+}
+
 static void add_items(sink *s, const lw_reading *r)
 {
     int width = widest(lw_reading_n_items(r), item_id, r, 4);
-    sink_printf(s, "\n%-*s  %-10s %-5s %-5s %10s %10s\n", width, "item", "position", "lamp", "", "volts", "watts");
+    sink_add(s, "\n");
+    add_item_row(s, width, (const char *const[]){"item", "position", "lamp", "", "volts", "watts"});
     for (size_t i = 0; i < lw_reading_n_items(r); i++) {
         lw_item_reading item = lw_reading_item(r, i);
         if (!item.is_load && !item.position && item.lamp == LW_NO_LAMP) continue;
-        const char *lamp = item.lamp == LW_LAMP_LIT ? "lit" : item.lamp == LW_LAMP_DARK ? "dark" : "";
-        sink_printf(s, "%-*s  %-10s %-5s %-5s", width, item.item, item.position ? item.position : "", lamp,
-                    !item.is_load ? ""
-                    : item.runs   ? "runs"
-                                  : "off");
-        if (item.is_load) {
-            sink_printf(s, " %10s %10s", number_or_dash(s->arena, item.volts, 3),
-                        number_or_dash(s->arena, item.watts, 2));
-        }
-        sink_add(s, "\n");
+        const char *runs = item.runs ? "runs" : "off";
+        add_item_row(s, width,
+                     (const char *const[]){item.item, item.position ? item.position : "", lamp_word(item.lamp),
+                                           item.is_load ? runs : "",
+                                           item.is_load ? number_or_dash(s->arena, item.volts, 3) : "",
+                                           item.is_load ? number_or_dash(s->arena, item.watts, 2) : ""});
     }
 }
 

@@ -93,6 +93,37 @@ void sink_wrapped(sink *s, const char *text, int at, int indent)
     }
 }
 
+/* Where the words of a line that was broken go on: below its second column if it has one, else two further in. */
+static int hanging_indent(const char *line, size_t n)
+{
+    size_t start = strspn(line, " ");
+    for (size_t i = start; i + 2 < n; i++) {
+        if (line[i] == ' ' && line[i + 1] == ' ') return (int)(i + strspn(line + i, " "));
+    }
+    return (int)start;
+}
+
+static void sink_broken_line(sink *s, const char *line, size_t n)
+{
+    int indent = hanging_indent(line, n);
+    size_t n_kept = (size_t)indent < n ? (size_t)indent : n; /* the first column is left as it is */
+    sink_add_n(s, line, n_kept);
+    sink_wrapped(s, arena_text_n(s->arena, line + n_kept, n - n_kept), indent, indent);
+    sink_add(s, "\n");
+}
+
+int say_broken(arena *a, const char *text, int status)
+{
+    if (!isatty(STDOUT_FILENO)) return say(text, status);
+    sink s = sink_in(a);
+    while (*text) {
+        size_t n = strcspn(text, "\n");
+        sink_broken_line(&s, text, n);
+        text += n + (text[n] == '\n');
+    }
+    return say(sink_text(&s), status);
+}
+
 /* --- progress --- */
 
 static struct {

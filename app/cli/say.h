@@ -8,6 +8,9 @@
 /* Writes a text to standard output. Returns `status`, or EXIT_FAILED, having complained, when it could not be written. */
 int say(const char *text, int status);
 
+/* The same; on a terminal, lines that are wider than it are broken between words. */
+int say_broken(arena *a, const char *text, int status);
+
 /* To standard error: "loomwall: ..." and a new line; or a text as it is. */
 void complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 void complain_text(const char *text);

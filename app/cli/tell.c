@@ -19,8 +19,12 @@ static int say_about(const arguments *arguments, lw_status (*tell)(const char *,
 {
     char *text = NULL;
     const char *name = arguments->n_operands > 0 ? arguments->operands[0] : NULL;
-    lw_status status = tell(name, is_given(arguments, OPTION_JSON) ? LW_JSON : LW_TEXT, &text);
-    return say_told(status, text);
+    bool is_json = is_given(arguments, OPTION_JSON);
+    lw_status status = tell(name, is_json ? LW_JSON : LW_TEXT, &text);
+    if (status != LW_OK || is_json) return say_told(status, text);
+    int exit_status = say_broken(arguments->arena, text, EXIT_OPEN);
+    lw_free(text);
+    return exit_status;
 }
 
 int run_kinds(const arguments *arguments) { return say_about(arguments, lw_kinds); }

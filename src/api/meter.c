@@ -116,12 +116,19 @@ static const char *position_word(const lw_reading *r, int item, const kind *k, c
     return position_text(r->van, item, (position){.index = index}, r->arena);
 }
 
-/* A switch with a lamp in it is no load; a light made of lamps is. */
+/* Whether it takes power to do something for the builder; a relay's coil and a switch's lamp do not. */
 static bool is_load(const lw_reading *r, int item, const kind *k)
 {
-    int main_element = network_main_element(r->reading->net, item);
-    if (main_element < 0) return false;
-    return k->role == ROLE_LOAD || r->reading->net->elements[main_element].type != ELEMENT_LAMP;
+    switch (k->role) {
+    case ROLE_LOAD:
+    case ROLE_OUTLET:
+    case ROLE_CHARGER:
+    case ROLE_INVERTER:
+    case ROLE_MEASURE:
+        return network_main_element(r->reading->net, item) >= 0;
+    default:
+        return false;
+    }
 }
 
 static lw_item_reading public_item(const lw_reading *r, int item, const position *positions)

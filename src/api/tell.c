@@ -1,188 +1,99 @@
-/* What the program knows. See loomwall/tell.h. */
+/* What the program knows. See loomwall/tell.h. Kinds and rules are told alike: a list, or one of it. */
 #include "loomwall/tell.h"
+#include "api/kinds.h"
 #include "api/text.h"
 #include "judge/judge.h"
 #include "read/read.h"
 
-#include <math.h>
 #include <string.h>
 
+/* A list of things that have a name and a line each. */
+typedef struct catalogue {
+    const char *what, *plural, *command;
+    const char **names, **says;
+    int n;
+    const void *entries;
+    void (*json)(sink *s, const void *entries, int i);
+    const char *(*text)(const void *entries, int i, arena *a);
+} catalogue;
+
 typedef struct question {
-    const char *name;
+    const char *name; /* NULL: all */
     lw_form form;
-    practice practice;
-    double nominal_V;
 } question;
 
-/* Pads to a column; columns count code points, and names are ASCII. */
-static void add_padded(sink *s, const char *text, int width) { sink_printf(s, "%-*s", width, text); }
-
-static lw_status refuse(sink *s, const char *what, const char *name, const char *const *names, int n,
-                        const char *command)
+static void json_all(sink *s, const catalogue *c)
 {
-    sink_printf(s, "there is no %s `%s`; %s", what, name,
-                text_suggestion(name, names, n, arena_printf(s->arena, "`%s` lists them", command), s->arena));
-    return LW_REFUSED;
-}
-
-/* --- kinds --- */
-
-static void json_kind_terminals(sink *s, const kind *k)
-{
-    sink_add(s, "\"terminals\": [");
-    for (int i = 0; i < k->n_terminals; i++) {
-        const terminal_template *t = &k->terminals[i];
-        sink_add(s, i == 0 ? "{\"terminal\": " : ", {\"terminal\": ");
-        json_string(s, t->is_row ? "1..n" : t->name);
-        if (t->is_row) {
-            sink_add(s, ", \"counted_by\": ");
-            json_string(s, k->parameters[t->row_parameter].name);
-        }
-        sink_add(s, ", \"open_allowed\": ");
-        json_truth(s, t->may_be_open);
-        sink_add(s, "}");
+    sink_printf(s, "{\"%s\": [", c->plural);
+    for (int i = 0; i < c->n; i++) {
+        sink_add(s, i == 0 ? "\n " : ",\n ");
+        c->json(s, c->entries, i);
     }
-    sink_add(s, "]");
+    sink_add(s, "]}\n");
 }
 
-static void json_words(sink *s, const char *const *words, int n)
+static void text_all(sink *s, const catalogue *c)
 {
-    sink_add(s, "[");
-    for (int i = 0; i < n; i++) {
-        if (i > 0) sink_add(s, ", ");
-        json_string(s, words[i]);
-    }
-    sink_add(s, "]");
+    size_t width = 0;
+    for (int i = 0; i < c->n; i++) width = strlen(c->names[i]) > width ? strlen(c->names[i]) : width;
+    for (int i = 0; i < c->n; i++) sink_printf(s, "%-*s  %s\n", (int)width, c->names[i], c->says[i]);
 }
 
-static void json_preset(sink *s, const parameter *p)
-{
-    switch (p->preset.form) {
-    case VALUE_NUMBER:
-        if (p->is_truth) {
-            json_truth(s, p->preset.number != 0);
-        } else if (p->is_count || p->preset.dimension == DIMENSION_NUMBER) {
-            json_number(s, p->preset.number);
-        } else {
-            json_string(s, quantity_text(p->preset.number, p->preset.dimension, 6, s->arena));
-        }
-        return;
-    case VALUE_WORD:
-        json_string(s, p->preset.word);
-        return;
-    case VALUE_NONE:
-    case VALUE_PARAMETER:
-        break;
-    }
-    sink_add(s, p->is_auto ? "\"auto\"" : "null");
-}
-
-static void json_parameter_takes(sink *s, const parameter *p)
-{
-    sink_add(s, ", \"in\": ");
-    if (p->is_truth) {
-        sink_add(s, "\"truth\"");
-    } else if (p->is_count) {
-        sink_add(s, "\"count\"");
-    } else if (p->n_dimensions == 0) {
-        json_words(s, (const char *const *)p->choices, p->n_choices);
-    } else {
-        sink sum = sink_in(s->arena);
-        for (int d = 0; d < p->n_dimensions; d++) {
-            sink_printf(&sum, "%s%s", d == 0 ? "" : " or ", dimension_name(p->dimensions[d]));
-        }
-        json_string(s, sink_text(&sum));
-    }
-}
-
-static void json_parameter(sink *s, const parameter *p)
-{
-    sink_add(s, "{\"parameter\": ");
-    json_string(s, p->name);
-    sink_add(s, ", \"says\": ");
-    json_string(s, p->says ? p->says : "");
-    json_parameter_takes(s, p);
-    sink_add(s, ", \"list\": ");
-    json_truth(s, p->is_list);
-    sink_add(s, ", \"default\": ");
-    json_preset(s, p);
-    sink_add(s, ", \"source\": ");
-    json_string(s, p->from.document ? source_text(&p->from, s->arena) : "");
-    sink_add(s, "}");
-}
-
-static void json_kind(sink *s, const kind *k)
-{
-    sink_add(s, "{\"kind\": ");
-    json_string(s, k->name);
-    sink_add(s, ", \"says\": ");
-    json_string(s, k->says);
-    sink_add(s, ",\n  ");
-    json_kind_terminals(s, k);
-    sink_add(s, ",\n  \"positions\": ");
-    json_words(s, k->positions, k->n_positions);
-    sink_add(s, ", \"dial\": ");
-    json_string_or_null(s, k->dial < 0 ? NULL : k->parameters[k->dial].name);
-    sink_add(s, ",\n  \"parameters\": [");
-    for (int i = 0; i < k->n_parameters; i++) {
-        sink_add(s, i == 0 ? "\n    " : ",\n    ");
-        json_parameter(s, &k->parameters[i]);
-    }
-    sink_add(s, "]}");
-}
-
-static lw_status one_kind(sink *s, const kind *k, lw_form form)
+static lw_status tell_one(sink *s, const catalogue *c, int i, lw_form form)
 {
     if (form == LW_TEXT) {
-        sink_add(s, kind_text(k, s->arena));
+        sink_add(s, c->text(c->entries, i, s->arena));
     } else {
-        json_kind(s, k);
+        c->json(s, c->entries, i);
         sink_add(s, "\n");
     }
     return LW_OK;
 }
 
-static void all_kinds(sink *s, const kind *kinds, int n, lw_form form)
+static lw_status tell_from(sink *s, const catalogue *c, const question *q)
 {
-    if (form == LW_JSON) sink_add(s, "{\"kinds\": [");
-    for (int i = 0; i < n; i++) {
-        if (form == LW_JSON) {
-            sink_add(s, i == 0 ? "\n " : ",\n ");
-            json_kind(s, &kinds[i]);
-        } else {
-            add_padded(s, kinds[i].name, 18);
-            sink_printf(s, "%s\n", kinds[i].says);
-        }
+    if (!q->name) {
+        (q->form == LW_JSON ? json_all : text_all)(s, c);
+        return LW_OK;
     }
-    if (form == LW_JSON) sink_add(s, "]}\n");
+    for (int i = 0; i < c->n; i++) {
+        if (strcmp(c->names[i], q->name) == 0) return tell_one(s, c, i, q->form);
+    }
+    const char *otherwise = arena_printf(s->arena, "`%s` lists them", c->command);
+    sink_printf(s, "there is no %s `%s`; %s", c->what, q->name,
+                text_suggestion(q->name, c->names, c->n, otherwise, s->arena));
+    return LW_REFUSED;
 }
+
+/* --- kinds --- */
+
+static void json_nth_kind(sink *s, const void *kinds, int i) { json_kind(s, &((const kind *)kinds)[i]); }
+static const char *text_nth_kind(const void *kinds, int i, arena *a) { return kind_text(&((const kind *)kinds)[i], a); }
 
 static lw_status tell_kinds(sink *s, const void *what)
 {
-    const question *q = what;
-    int n;
-    const kind *kinds = built_in_kinds(s->arena, &n);
-    if (!q->name) {
-        all_kinds(s, kinds, n, q->form);
-        return LW_OK;
+    catalogue c = {"kind", "kinds", "loomwall kinds", .json = json_nth_kind, .text = text_nth_kind};
+    const kind *kinds = built_in_kinds(s->arena, &c.n);
+    c.entries = kinds;
+    c.names = ARENA_ARRAY(s->arena, const char *, (size_t)c.n);
+    c.says = ARENA_ARRAY(s->arena, const char *, (size_t)c.n);
+    for (int i = 0; i < c.n; i++) {
+        c.names[i] = kinds[i].name;
+        c.says[i] = kinds[i].says;
     }
-    const char **names = ARENA_ARRAY(s->arena, const char *, (size_t)n);
-    for (int i = 0; i < n; i++) {
-        names[i] = kinds[i].name;
-        if (strcmp(names[i], q->name) == 0) return one_kind(s, &kinds[i], q->form);
-    }
-    return refuse(s, "kind", q->name, names, n, "loomwall kinds");
+    return tell_from(s, &c, what);
 }
 
 lw_status lw_kinds(const char *name, lw_form form, char **out)
 {
-    return text_give(tell_kinds, &(question){.name = name, .form = form}, out);
+    return text_give(tell_kinds, &(question){name, form}, out);
 }
 
 /* --- rules --- */
 
-static void json_rule(sink *s, const rule *r)
+static void json_rule(sink *s, const void *entries, int i)
 {
+    const rule *r = &((const rule *)entries)[i];
     static const char *const gates[] = {
 #define X(NAME, word) word,
         GATES(X)
@@ -206,48 +117,29 @@ static void json_rule(sink *s, const rule *r)
     sink_add(s, "}");
 }
 
-static void all_rules(sink *s, const rule *table, int n, lw_form form)
+static const char *text_rule(const void *entries, int i, arena *a)
 {
-    if (form == LW_JSON) sink_add(s, "{\"rules\": [");
-    for (int i = 0; i < n; i++) {
-        if (form == LW_JSON) {
-            sink_add(s, i == 0 ? "\n " : ",\n ");
-            json_rule(s, &table[i]);
-        } else {
-            add_padded(s, table[i].id, 30);
-            sink_printf(s, "%s\n", table[i].means);
-        }
-    }
-    if (form == LW_JSON) sink_add(s, "]}\n");
+    (void)entries;
+    return rule_text(i, a);
 }
 
-static lw_status tell_why(sink *s, const void *what)
+static lw_status tell_rules(sink *s, const void *what)
 {
-    const question *q = what;
-    int n;
-    const rule *table = rules(&n);
-    if (!q->name) {
-        all_rules(s, table, n, q->form);
-        return LW_OK;
+    catalogue c = {"rule", "rules", "loomwall why", .json = json_rule, .text = text_rule};
+    const rule *table = rules(&c.n);
+    c.entries = table;
+    c.names = ARENA_ARRAY(s->arena, const char *, (size_t)c.n);
+    c.says = ARENA_ARRAY(s->arena, const char *, (size_t)c.n);
+    for (int i = 0; i < c.n; i++) {
+        c.names[i] = table[i].id;
+        c.says[i] = table[i].means;
     }
-    int at = rule_by_id(q->name);
-    if (at < 0) {
-        const char **names = ARENA_ARRAY(s->arena, const char *, (size_t)n);
-        for (int i = 0; i < n; i++) names[i] = table[i].id;
-        return refuse(s, "rule", q->name, names, n, "loomwall why");
-    }
-    if (q->form == LW_TEXT) {
-        sink_add(s, rule_text(at, s->arena));
-    } else {
-        json_rule(s, &table[at]);
-        sink_add(s, "\n");
-    }
-    return LW_OK;
+    return tell_from(s, &c, what);
 }
 
 lw_status lw_why(const char *rule, lw_form form, char **out)
 {
-    return text_give(tell_why, &(question){.name = rule, .form = form}, out);
+    return text_give(tell_rules, &(question){rule, form}, out);
 }
 
 /* --- schema, starter --- */
@@ -292,5 +184,5 @@ static lw_status tell_starter(sink *s, const void *what)
 
 lw_status lw_starter(const char *practice, double nominal_V, const char *name, char **out)
 {
-    return text_give(tell_starter, &(starter){practice, name, nominal_V == 0 ? 12 : nominal_V}, out);
+    return text_give(tell_starter, &(starter){practice, name ? name : "My van", nominal_V == 0 ? 12 : nominal_V}, out);
 }

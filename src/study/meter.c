@@ -21,7 +21,9 @@ meter_reading *study_meter(arena *a, const van *v, const position *positions, co
     const network *net = network_build(a, v, &with_sizes);
     meter_reading *m = ARENA_NEW(a, meter_reading);
     m->net = net;
-    m->op = op_solve(op_plan_create(a, net), positions ? positions : positions_rest(v, a), false);
+    op_plan *plan = op_plan_create(a, net);
+    op_solve(plan, positions ? positions : positions_rest(v, a), false);
+    m->op = op_check(plan);
     m->reference = reference_terminal >= 0 ? reference_terminal : net->reference;
     return m;
 }
