@@ -34,7 +34,7 @@ int hand_item(hand *h, const char *name, int n_positions)
 int hand_part(hand *h, int item_index, net_element e)
 {
     e.item = item_index;
-    if (e.type != ELEMENT_CONDUCTOR || item_index >= 0 || e.kind_element != -2) e.wire = -1;
+    e.wire = e.kind_element = -1;
     if (e.type != ELEMENT_TRANSFER) e.to_a = e.to_b = -1;
     *ARRAY_ADD(h->arena, &h->parts) = e;
     return (int)h->parts.n - 1;
@@ -46,13 +46,9 @@ int hand_wire(hand *h, const char *label, int a, int b, double ohm)
     w->label = label;
     w->from = a;
     w->to = b;
-    return hand_part(h, -1,
-                     (net_element){.type = ELEMENT_CONDUCTOR,
-                                   .a = a,
-                                   .b = b,
-                                   .resistance_ohm = ohm,
-                                   .wire = (int)h->wires.n - 1,
-                                   .kind_element = -2});
+    int part = hand_resistor(h, a, b, ohm);
+    h->parts.at[part].wire = (int)h->wires.n - 1;
+    return part;
 }
 
 int hand_resistor(hand *h, int a, int b, double ohm)
