@@ -130,7 +130,7 @@ static void end_case(run *r)
     for (size_t i = 0; r->is_asked && !r->is_broken && i < r->givens.n; i++) {
         const given *g = &r->givens.at[i];
         for (int k = 0; k < g->n_words; k++) {
-            if (g->words[k].is_used) continue;
+            if (g->words[k].was_used) continue;
             refuse_at(
                 r, g->line,
                 arena_printf(r->arena, "`%s` is not a word that %s takes here", g->words[k].key, r->subject->name));
@@ -170,7 +170,7 @@ static void read_words(run *r, given *g, char *text)
         for (char *at = equals; at != NULL && *at != '\0'; at++) {
             if (*at == '_') *at = ' ';
         }
-        *ARRAY_ADD(r->arena, &words) = (word){token, equals, r->line, false};
+        *ARRAY_ADD(r->arena, &words) = (word){.key = token, .value = equals, .line = r->line};
     }
     g->words = words.at;
     g->n_words = (int)words.n;
@@ -275,6 +275,21 @@ static void print_outcome(run *r, const expectation *e, const answer *found)
     }
 }
 
+/* Every answer finds the words unused; what it used is remembered. */
+static answer ask(run *r, expect_case *c, const char *wanted)
+{
+    for (int i = 0; i < c->n_givens; i++) {
+        for (int k = 0; k < c->givens[i].n_words; k++) c->givens[i].words[k].is_used = false;
+    }
+    answer found = r->subject->answer(c, wanted);
+    for (int i = 0; i < c->n_givens; i++) {
+        for (int k = 0; k < c->givens[i].n_words; k++) {
+            c->givens[i].words[k].was_used |= c->givens[i].words[k].is_used;
+        }
+    }
+    return found;
+}
+
 static void read_expect(run *r, char *text)
 {
     expectation e;
@@ -290,7 +305,7 @@ static void read_expect(run *r, char *text)
     r->is_asked = true;
     if (!read_expectation(r, text, &e)) return;
     expect_case c = {.arena = r->arena, .givens = r->givens.at, .n_givens = (int)r->givens.n};
-    answer found = r->subject->answer(&c, e.name);
+    answer found = ask(r, &c, e.name);
     if (c.wrong != NULL) {
         refuse_at(r, c.wrong_line, c.wrong);
         return;

@@ -26,7 +26,8 @@
 typedef struct word {
     const char *key, *value; /* "size", "14 AWG"; value is NULL for a word alone */
     int line;
-    bool is_used;
+    bool is_used;  /* by the answer that is being worked out */
+    bool was_used; /* by any answer of the case */
 } word;
 
 typedef struct given {
