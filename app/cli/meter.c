@@ -20,7 +20,7 @@ static int read_charge(const arguments *arguments, double *charge)
         complain("`%s` is not a charge; give per cent, such as 80%%", words);
         return EXIT_UNREAD;
     }
-    int status = complain_of(lw_quantity(words, "%", charge, &why), why);
+    int status = complain_of(lw_quantity(words, "%", charge, &why), &why);
     lw_free(why);
     return status;
 }
@@ -30,7 +30,7 @@ static int read_ambient(const arguments *arguments, double *ambient_K)
     const char *words = argument(arguments, OPTION_AMBIENT);
     if (!words) return EXIT_OPEN;
     char *why = NULL;
-    int status = complain_of(lw_quantity(words, "K", ambient_K, &why), why);
+    int status = complain_of(lw_quantity(words, "K", ambient_K, &why), &why);
     lw_free(why);
     return status;
 }
@@ -164,7 +164,7 @@ int run_meter(const arguments *arguments)
     int status = read_charge(arguments, &options.charge);
     if (status == EXIT_OPEN) status = read_ambient(arguments, &options.ambient_K);
     if (status == EXIT_OPEN) status = load_van(arguments, &van);
-    if (status == EXIT_OPEN) status = complain_of(lw_meter(van, &options, &reading, &why), why);
+    if (status == EXIT_OPEN) status = complain_of(lw_meter(van, &options, &reading, &why), &why);
     if (status == EXIT_OPEN) {
         bool is_json = is_given(arguments, OPTION_JSON);
         status = is_json ? say_as_json(reading) : say_as_text(arguments, van, &options, reading);

@@ -64,12 +64,10 @@ static int write_and_tell(const arguments *arguments, const lw_sheets *sheets)
     return say(sink_text(&s), EXIT_OPEN);
 }
 
-static int draw(const arguments *arguments, const lw_judgement *judgement, lw_sheets **sheets)
+static int draw(const lw_judgement *judgement, const lw_sheets_options *options, lw_sheets **sheets)
 {
-    lw_sheets_options options = {.only = argument(arguments, OPTION_ONLY), .date = sheet_date(arguments)};
-    if (!options.date) return EXIT_UNREAD;
     char *why = NULL;
-    int status = complain_of(lw_sheets_draw(judgement, &options, sheets, &why), why);
+    int status = complain_of(lw_sheets_draw(judgement, options, sheets, &why), &why);
     lw_free(why);
     return status;
 }
@@ -80,11 +78,13 @@ int run_sheets(const arguments *arguments)
         complain("`sheets` lacks the folder to write to; add --out FOLDER");
         return EXIT_UNREAD;
     }
+    lw_sheets_options options = {.only = argument(arguments, OPTION_ONLY), .date = sheet_date(arguments)};
+    if (!options.date) return EXIT_UNREAD;
     lw_van *van = NULL;
     lw_judgement *judgement = NULL;
     lw_sheets *sheets = NULL;
     int status = load_and_judge(arguments, &van, &judgement);
-    if (status == EXIT_OPEN) status = draw(arguments, judgement, &sheets);
+    if (status == EXIT_OPEN) status = draw(judgement, &options, &sheets);
     if (status == EXIT_OPEN) status = write_and_tell(arguments, sheets);
     lw_sheets_free(sheets);
     lw_judgement_free(judgement);

@@ -10,7 +10,7 @@
 /* Says a text that the library gave, or complains with it. */
 static int say_told(lw_status status, char *text)
 {
-    int exit_status = status == LW_OK ? say(text, EXIT_OPEN) : complain_of(status, text);
+    int exit_status = status == LW_OK ? say(text, EXIT_OPEN) : complain_of(status, &text);
     lw_free(text);
     return exit_status;
 }

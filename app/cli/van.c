@@ -7,10 +7,19 @@
 #include <string.h>
 #include <unistd.h>
 
-int complain_of(lw_status status, const char *why)
+static void complain_of_each(const char *lines)
+{
+    while (*lines) {
+        size_t n = strcspn(lines, "\n");
+        complain("%.*s", (int)n, lines);
+        lines += n + (lines[n] == '\n');
+    }
+}
+
+int complain_of(lw_status status, char *const *why)
 {
     if (status == LW_OK) return EXIT_OPEN;
-    complain("%s", why ? why : lw_status_text(status));
+    complain_of_each(why && *why ? *why : lw_status_text(status));
     return status == LW_REFUSED ? EXIT_UNREAD : EXIT_FAILED;
 }
 

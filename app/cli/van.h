@@ -11,7 +11,8 @@ int load_van(const arguments *arguments, lw_van **van);
 /* And judges it, with as many threads as asked, showing progress. */
 int load_and_judge(const arguments *arguments, lw_van **van, lw_judgement **judgement);
 
-/* Complains of a status other than LW_OK; `why` may be NULL. Returns the exit status. */
-int complain_of(lw_status status, const char *why);
+/* Complains of a status other than LW_OK, with *why if the call that gave it left words there; `why` may be NULL.
+ * Returns the exit status. */
+int complain_of(lw_status status, char *const *why);
 
 #endif
