@@ -109,6 +109,9 @@ static bool read_unit(reader *r, const unit **u)
         *u = &unit_table[found];
         return true;
     }
+    if (n >= 2 && start[0] == '/' && start[1] >= '1' && start[1] <= '9') {
+        return refuse(r, "has a fraction; write it with a decimal point");
+    }
     if (n > unit_shown_most) return refuse(r, "has a unit that is not known");
     const char *word = arena_text_n(r->arena, start, n);
     const char *nearest = unit_nearest(word);

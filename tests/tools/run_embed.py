@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
-"""Proves that the embedders put in what the files hold, that a misshapen table is refused with its place, and that the
-check of tables can fail.
+"""Proves that the embedders put in what the files hold, that a misshapen table is refused with its place, that the check
+of tables can fail, and that no table, case file or unit was forgotten where they are listed by hand.
 
 Speaks TAP. usage: run_embed.py ROOT CHECK_TABLES
 """
 
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
@@ -135,10 +136,29 @@ def check_of_tables(folder):
     case("check-tables: nothing to check fails", run(CHECK_TABLES).returncode != 0)
 
 
+def lists():
+    for folder, ending, build in (("data", "tsv", "tests/tables"), ("expect", "expect", "tests/expect")):
+        listed = (ROOT / build / "meson.build").read_text()
+        forgotten = [path.name for path in (ROOT / folder).glob(f"*.{ending}") if f"{folder}/{path.name}'" not in listed]
+        case(f"{build}/meson.build lists all of {folder}/", not forgotten, forgotten)
+    units = re.findall(r'^#define UNITS_(\w+)|X\(D, "([^"]+)"', (ROOT / "src/units/unit.h").read_text(), re.MULTILINE)
+    in_program, dimension = {}, None
+    for head, unit in units:
+        if head:
+            dimension = in_program.setdefault({"AREA": "cross-section"}.get(head, head.lower()), [])
+        else:
+            dimension.append(unit)
+    rows = re.findall(r"^\| ([a-z-]+) \| (`[^|]+`) \|", (ROOT / "docs/units.md").read_text(), re.MULTILINE)
+    in_manual = {name: [unit for unit in re.findall("`([^`]+)`", units) if unit != "AWG"] for name, units in rows}
+    in_program = {name: units for name, units in in_program.items() if units}
+    case("docs/units.md lists the units of the program", in_manual == in_program and len(rows) > 10, in_manual, in_program)
+
+
 def main():
     with tempfile.TemporaryDirectory(prefix="loomwall-embed-") as name:
         for part in (tables, assets, check_of_tables):
             part(pathlib.Path(name))
+    lists()
     print(f"1..{n_cases}")
     return 1 if n_failed else 0
 

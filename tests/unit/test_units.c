@@ -124,6 +124,8 @@ static const refusal refusals[] = {
     {"AWG", "is not a gauge of AWG (4/0 to 1/0, then 1 to 40)"},
     {"014 AWG", "is not a gauge of AWG (4/0 to 1/0, then 1 to 40)"},
     {"2/0", "has a unit that is not known, `/0` (did you mean `/0 AWG`?)"},
+    {"1/2 in", "has a fraction; write it with a decimal point"},
+    {"6 1/2 in", "has a fraction; write it with a decimal point"},
     {"12 6 in", "has a number without a unit"},
     {"12 ft 6", "has a number without a unit"},
     {"12 ft 6 V", "mixes a length with a voltage"},
