@@ -96,6 +96,15 @@ static bool read_number(reader *r, double *value)
     return true;
 }
 
+/* A message shows what was written if it is short and would not move the cursor of a terminal. */
+static bool is_showable(const char *text, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        if ((unsigned char)text[i] < ' ' || text[i] == 0x7f) return false;
+    }
+    return n <= unit_shown_most;
+}
+
 /* The unit that stands before the next space. Leaves *u NULL when the text ends or the next number follows. */
 static bool read_unit(reader *r, const unit **u)
 {
@@ -112,7 +121,7 @@ static bool read_unit(reader *r, const unit **u)
     if (n >= 2 && start[0] == '/' && start[1] >= '1' && start[1] <= '9') {
         return refuse(r, "has a fraction; write it with a decimal point");
     }
-    if (n > unit_shown_most) return refuse(r, "has a unit that is not known");
+    if (!is_showable(start, n)) return refuse(r, "has a unit that is not known");
     const char *word = arena_text_n(r->arena, start, n);
     const char *nearest = unit_nearest(word);
     if (nearest != NULL) {

@@ -117,6 +117,7 @@ static const refusal refusals[] = {
     {"0x10 m", "has a unit that is not known, `x10`"},
     {"14 awg", "has a unit that is not known, `awg` (did you mean `AWG`?)"},
     {"3 thisIsAVeryLongWordThatIsNoUnit", "has a unit that is not known"},
+    {"3 \x1b[31m", "has a unit that is not known"},
     {"5/0 AWG", "is not a gauge of AWG (4/0 to 1/0, then 1 to 40)"},
     {"41 AWG", "is not a gauge of AWG (4/0 to 1/0, then 1 to 40)"},
     {"14.5 AWG", "is not a gauge of AWG (4/0 to 1/0, then 1 to 40)"},
