@@ -98,7 +98,7 @@ typedef struct parameter {
     bool is_count;        /* a whole bare number (`studs: 8`) */
     bool is_auto;         /* may be `auto`; what it means then is the part's that uses it */
     bool is_positive;     /* more than nothing: 0 is out of range */
-    const char **choices; /* for words */
+    const char *const *choices; /* for words; ends with NULL */
     int n_choices;
     value preset;       /* default; VALUE_NONE: must be given unless is_auto */
     double least, most; /* allowed range, SI; -HUGE_VAL, HUGE_VAL if none */

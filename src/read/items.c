@@ -323,13 +323,15 @@ static bool take_any(void *context, const node *entry)
     return true;
 }
 
-/* The keys of an item of a kind: its parameters, then what every item takes. For suggestions. */
-static key_table keys_of_item(reader *r, const kind *k)
+/* The keys of an item of a kind: its parameters, then what every item takes. Made when a kind is first met. */
+static const key_table *keys_of_item(reader *r, const kind *k, key_table *made)
 {
+    if (made->rules) return made;
     key_rule *rules = ARENA_ARRAY(r->arena, key_rule, (size_t)(n_item_keys + k->n_parameters));
     memcpy(rules, item_keys.rules, n_item_keys * sizeof *rules);
     for (int p = 0; p < k->n_parameters; p++) rules[n_item_keys + p] = (key_rule){.name = k->parameters[p].name};
-    return (key_table){SAY(r, "a `%s`", k->name), rules, n_item_keys + k->n_parameters};
+    *made = (key_table){SAY(r, "a `%s`", k->name), rules, n_item_keys + k->n_parameters};
+    return made;
 }
 
 static int find_kind(reader *r, const node *n, const names *kinds, const van *v)
@@ -352,14 +354,25 @@ static void read_panel(reader *r, const node *n, van *v, names *panels, item *it
     if (names_add(panels, it->panel, v->n_panels)) v->panels[v->n_panels++] = it->panel;
 }
 
+typedef struct items_work {
+    reader *r;
+    van *v;
+    const names *kinds;
+    names *panels;
+    key_table *tables; /* of each kind, once it was met */
+    int terminal_room;
+} items_work;
+
 /* Everything of one item but what refers to other items. Returns false when its kind is not known. */
-static bool read_item(reader *r, const node *n, const names *kinds, names *panels, van *v, item *it, int *terminal_room)
+static bool read_item(items_work *w, const node *n, item *it)
 {
+    reader *r = w->r;
+    van *v = w->v;
     *it = (item){.id = n->key, .name = n->key, .says = "", .kind = -1, .where = n->key_where};
     check_key_id(r, n);
     const node *f[n_item_keys + parameters_most];
     const node *kind_node = n->form == NODE_MAPPING ? node_get(n, "kind") : NULL;
-    int k_index = find_kind(r, kind_node, kinds, v);
+    int k_index = find_kind(r, kind_node, w->kinds, v);
     if (k_index < 0) {
         if (!kind_node) read_fields(r, n, &item_keys, f, take_any, NULL); /* says that it lacks */
         return false;
@@ -367,8 +380,7 @@ static bool read_item(reader *r, const node *n, const names *kinds, names *panel
     const kind *k = &v->kinds[k_index];
     it->kind = k_index;
     parameter_fields given = {k, ARENA_ARRAY(r->arena, const node *, (size_t)k->n_parameters)};
-    key_table table = keys_of_item(r, k);
-    if (!read_fields(r, n, &table, f, take_parameter, &given)) return false;
+    if (!read_fields(r, n, keys_of_item(r, k, &w->tables[k_index]), f, take_parameter, &given)) return false;
     it->settings = ARENA_ARRAY(v->arena, setting, (size_t)k->n_parameters);
     for (int p = 0; p < k->n_parameters; p++) read_setting(r, given.fields[p], &k->parameters[p], n, &it->settings[p]);
     default_from_others(k, it->settings);
@@ -378,13 +390,13 @@ static bool read_item(reader *r, const node *n, const names *kinds, names *panel
     read_text(r, f[item_says], &it->says);
     it->is_critical = k->is_critical;
     read_truth(r, f[item_critical], &it->is_critical);
-    if (f[item_panel]) read_panel(r, f[item_panel], v, panels, it);
+    if (f[item_panel]) read_panel(r, f[item_panel], v, w->panels, it);
     positions_of_kind(v, k, it);
     if (f[item_positions]) narrow_positions(r, f[item_positions], k, it);
     int where = kind_parameter(k, "where");
     const char *word = where < 0 ? NULL : it->settings[where].word;
     it->is_hidden = word && strcmp(word, "hidden") == 0;
-    add_terminals(r, v, it, terminal_room);
+    add_terminals(r, v, it, &w->terminal_room);
     return true;
 }
 
@@ -403,14 +415,13 @@ void items_read(reader *r, const node *mapping, const names *kinds, van *v)
     v->items = ARENA_ARRAY(v->arena, item, (size_t)mapping->n);
     v->panels = ARENA_ARRAY(v->arena, const char *, (size_t)mapping->n);
     const node **nodes = ARENA_ARRAY(r->arena, const node *, (size_t)mapping->n);
-    names *panels = names_create(r->arena);
-    int terminal_room = 0;
+    items_work w = {r, v, kinds, names_create(r->arena), ARENA_ARRAY(r->arena, key_table, (size_t)v->n_kinds), 0};
     item_names all = {ARENA_ARRAY(r->arena, const char *, (size_t)mapping->n), 0};
     for (const node *e = mapping->first; e; e = e->next) {
         item *it = &v->items[v->n_items];
         if (names_find(v->item_names, e->key) >= 0) continue; /* a duplicate: reported with the tree */
         all.ids[all.n++] = e->key;
-        if (!read_item(r, e, kinds, panels, v, it, &terminal_room)) it->kind = -1;
+        if (!read_item(&w, e, it)) it->kind = -1;
         nodes[v->n_items] = e;
         names_add(v->item_names, e->key, v->n_items++);
     }

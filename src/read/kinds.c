@@ -59,10 +59,8 @@ bool parameter_value(reader *r, const node *n, const parameter *p, value *out)
 {
     value v = {.parameter = -1};
     if (p->n_choices) {
-        const char **words = ARENA_ARRAY(r->arena, const char *, (size_t)p->n_choices + 1);
-        memcpy(words, p->choices, (size_t)p->n_choices * sizeof *words);
         int choice;
-        if (!read_word(r, n, &(key_rule){.name = p->name, .words = words}, &choice)) return false;
+        if (!read_word(r, n, &(key_rule){.name = p->name, .words = p->choices}, &choice)) return false;
         v.form = VALUE_WORD;
         v.word = p->choices[choice];
     } else if (p->is_truth) {
@@ -122,7 +120,7 @@ static bool read_in(reader *r, const node *n, parameter *p)
 static bool read_choices(reader *r, const node *n, parameter *p)
 {
     if (!read_list(r, n, "words")) return false;
-    const char **words = ARENA_ARRAY(r->arena, const char *, (size_t)n->n);
+    const char **words = ARENA_ARRAY(r->arena, const char *, (size_t)n->n + 1);
     for (const node *c = n->first; c; c = c->next)
         if (read_id(r, c, &words[p->n_choices])) p->n_choices++;
     p->choices = words;
@@ -516,7 +514,7 @@ static bool value_suits(const parameter *p, const element_rule *rule, const kind
 }
 
 /* What a key of an element takes, as a parameter would declare it. */
-static parameter as_parameter(reader *r, const element_rule *rule)
+static parameter as_parameter(const element_rule *rule)
 {
     parameter p = {.name = element_key_word(rule->key),
                    .least = -HUGE_VAL,
@@ -526,15 +524,14 @@ static parameter as_parameter(reader *r, const element_rule *rule)
     memcpy(p.dimensions, rule->dimensions, sizeof p.dimensions);
     if (rule->words) {
         while (rule->words[p.n_choices]) p.n_choices++;
-        p.choices = ARENA_ARRAY(r->arena, const char *, (size_t)p.n_choices);
-        memcpy(p.choices, rule->words, (size_t)p.n_choices * sizeof *p.choices);
+        p.choices = rule->words;
     }
     return p;
 }
 
 static void read_value(reader *r, kind *k, const node *n, const element_rule *rule, element *e)
 {
-    parameter wanted = as_parameter(r, rule);
+    parameter wanted = as_parameter(rule);
     value *v = &e->keys[rule->key];
     if (n->form != NODE_SCALAR || n->text[0] != '$') {
         parameter_value(r, n, &wanted, v);

@@ -160,9 +160,12 @@ static void report_trouble(const yaml_parser_t *p, report *r)
 
 typedef struct open_node {
     node *node;
-    node **end;      /* where the next entry goes */
-    node *entry_key; /* MAPPING: the key whose value comes next, as a scalar */
-    names *keys;     /* of a mapping with many keys */
+    node **end; /* where the next entry goes */
+    /* MAPPING: the key whose value comes next. */
+    bool has_key, is_key_broken;
+    const char *key;
+    place key_where;
+    names *keys; /* of a mapping with many keys */
 } open_node;
 
 typedef struct builder {
@@ -197,30 +200,43 @@ static void check_duplicate(builder *b, open_node *o, const node *entry)
                  "keep one of them, or give this one a name of its own");
 }
 
-/* Hangs a finished scalar, or a list or mapping that was just opened, into what is open. */
+/* What is open and waits for a key, or NULL. */
+static open_node *waits_for_key(builder *b)
+{
+    open_node *o = b->depth > 0 ? &b->open[b->depth - 1] : NULL;
+    return o && o->node->form == NODE_MAPPING && !o->has_key ? o : NULL;
+}
+
+static void set_key(open_node *o, const char *text, place where, bool is_broken)
+{
+    o->has_key = true;
+    o->is_key_broken = is_broken;
+    o->key = text;
+    o->key_where = where;
+}
+
+/* Hangs a finished value, or a list or mapping that was just opened, into what is open. */
 static void hang(builder *b, node *n)
 {
+    open_node *o = waits_for_key(b);
+    if (o) {
+        if (n->form != NODE_BROKEN)
+            report_error(b->report, n->where, arena_printf(b->arena, "%s can't be a key", node_form_name(n)),
+                         "a key is a single word; put braces in quotes if they are meant as text");
+        set_key(o, "", n->where, true);
+        return;
+    }
     if (b->depth == 0) {
         b->root = n;
         return;
     }
-    open_node *o = &b->open[b->depth - 1];
+    o = &b->open[b->depth - 1];
     if (o->node->form == NODE_MAPPING) {
-        if (!o->entry_key) {
-            o->entry_key = n;
-            if (n->form == NODE_SCALAR) return;
-            if (n->form != NODE_BROKEN)
-                report_error(b->report, n->where, arena_printf(b->arena, "%s can't be a key", node_form_name(n)),
-                             "a key is a single word; put braces in quotes if they are meant as text");
-            n->text = "";
-            return;
-        }
-        n->key = o->entry_key->text;
-        n->key_where = o->entry_key->where;
-        if (o->entry_key->form == NODE_SCALAR) check_duplicate(b, o, n);
-        bool is_lost = o->entry_key->form != NODE_SCALAR;
-        o->entry_key = NULL;
-        if (is_lost) return;
+        o->has_key = false;
+        if (o->is_key_broken) return;
+        n->key = o->key;
+        n->key_where = o->key_where;
+        check_duplicate(b, o, n);
     }
     *o->end = n;
     o->end = &n->next;
@@ -245,7 +261,7 @@ static bool open_collection(builder *b, node_form form)
         return false;
     }
     hang(b, n);
-    b->open[b->depth++] = (open_node){n, &n->first, NULL, NULL};
+    b->open[b->depth++] = (open_node){.node = n, .end = &n->first};
     return true;
 }
 
@@ -263,15 +279,21 @@ static void refuse_properties(builder *b, const yaml_char_t *anchor, const yaml_
 static void add_scalar(builder *b)
 {
     const yaml_event_t *e = &b->events->event;
+    place where = place_of(e->start_mark);
     refuse_properties(b, e->data.scalar.anchor, e->data.scalar.tag);
-    node *n = new_node(b, NODE_SCALAR);
-    n->is_plain = e->data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
-    const char *text = (const char *)e->data.scalar.value;
-    if (memchr(text, 0, e->data.scalar.length)) { /* "\0" in double quotes */
-        report_error(b->report, n->where, "a text that holds the character NUL", "take the escape out");
-        n->form = NODE_BROKEN;
+    const char *given = (const char *)e->data.scalar.value;
+    const char *text = arena_text_n(b->arena, given, e->data.scalar.length);
+    bool is_broken = memchr(given, 0, e->data.scalar.length) != NULL; /* "\0" in double quotes */
+    if (is_broken) report_error(b->report, where, "a text that holds the character NUL", "take the escape out");
+    open_node *waiting = waits_for_key(b);
+    if (waiting) {
+        b->n_nodes++;
+        set_key(waiting, text, where, is_broken);
+        return;
     }
-    n->text = arena_text_n(b->arena, text, e->data.scalar.length);
+    node *n = new_node(b, is_broken ? NODE_BROKEN : NODE_SCALAR);
+    n->is_plain = e->data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
+    n->text = text;
     hang(b, n);
 }
 

@@ -112,25 +112,30 @@ bool read_fields(reader *r, const node *mapping, const key_table *t, const node 
 
 bool is_auto(const node *n) { return n && n->form == NODE_SCALAR && strcmp(n->text, "auto") == 0; }
 
-/* The text of a scalar that says something, else NULL after a fault. `wanted` fits after "write ". */
-static const char *scalar(reader *r, const node *n, const char *wanted)
+/* The text of a scalar that says something, or NULL. */
+static const char *scalar(const node *n)
 {
-    if (!n || n->form == NODE_BROKEN) return NULL;
-    bool is_empty = n->form == NODE_SCALAR && n->is_plain &&
-                    (!*n->text || strcmp(n->text, "~") == 0 || strcmp(n->text, "null") == 0);
-    if (n->form == NODE_SCALAR && !is_empty && *n->text) return n->text;
-    fault(
-        r, n->where,
-        SAY(r, "`%s` is %s", quoted(r, n->key ? n->key : "this"), n->form == NODE_SCALAR ? "empty" : node_form_name(n)),
-        SAY(r, "write %s%s", wanted, is_empty && n->key ? ", or leave the key out" : ""));
-    return NULL;
+    if (!n || n->form != NODE_SCALAR || !*n->text) return NULL;
+    return n->is_plain && (strcmp(n->text, "~") == 0 || strcmp(n->text, "null") == 0) ? NULL : n->text;
+}
+
+/* Why `scalar` had none; nothing where the value is not there. `wanted` fits after "write ". Returns false. */
+static bool fault_scalar(reader *r, const node *n, const char *wanted)
+{
+    if (!n || n->form == NODE_BROKEN) return false;
+    bool is_empty = n->form == NODE_SCALAR;
+    fault(r, n->where,
+          SAY(r, "`%s` is %s", quoted(r, n->key ? n->key : "this"), is_empty ? "empty" : node_form_name(n)),
+          SAY(r, "write %s%s", wanted, is_empty && n->is_plain && n->key ? ", or leave the key out" : ""));
+    return false;
 }
 
 bool read_text(reader *r, const node *n, const char **out)
 {
-    const char *text = scalar(r, n, "a text");
-    if (text) *out = text;
-    return text != NULL;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, "a text");
+    *out = text;
+    return true;
 }
 
 bool id_is_sound(const char *id)
@@ -167,8 +172,8 @@ static void fault_id(reader *r, place where, const char *id)
 
 bool read_id(reader *r, const node *n, const char **out)
 {
-    const char *text = scalar(r, n, "an id");
-    if (!text) return false;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, "an id");
     if (!id_is_sound(text)) {
         fault_id(r, n->where, text);
         return false;
@@ -188,8 +193,8 @@ bool read_word(reader *r, const node *n, const key_rule *k, int *out)
 {
     int n_words = 0;
     while (k->words[n_words]) n_words++;
-    const char *text = scalar(r, n, listing(r, k->words, n_words, 20, "or"));
-    if (!text) return false;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, listing(r, k->words, n_words, 20, "or"));
     for (int i = 0; i < n_words; i++)
         if (strcmp(text, k->words[i]) == 0) {
             *out = i;
@@ -202,8 +207,8 @@ bool read_word(reader *r, const node *n, const key_rule *k, int *out)
 
 bool read_truth(reader *r, const node *n, bool *out)
 {
-    const char *text = scalar(r, n, "true or false");
-    if (!text) return false;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, "true or false");
     bool is_true = n->is_plain && strcmp(text, "true") == 0;
     if (is_true || (n->is_plain && strcmp(text, "false") == 0)) {
         *out = is_true;
@@ -220,8 +225,8 @@ bool read_truth(reader *r, const node *n, bool *out)
 
 bool read_count(reader *r, const node *n, double least, double most, int *out)
 {
-    const char *text = scalar(r, n, "a whole number");
-    if (!text) return false;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, "a whole number");
     char *end;
     double number = strtod(text, &end);
     bool is_number = (isdigit((unsigned char)*text) || *text == '-' || *text == '+') && !*end && isfinite(number);
@@ -298,8 +303,8 @@ static bool fault_quantity(reader *r, const node *n, const char *wrong, const di
 /* Failures, in the order of the code: no scalar; no quantity; no unit; another dimension; out of range. */
 static bool parse_quantity(reader *r, const node *n, const dimension *dimensions, int n_dimensions, quantity *out)
 {
-    const char *text = scalar(r, n, dimensions_text(r, dimensions, n_dimensions)), *wrong = NULL;
-    if (!text) return false;
+    const char *text = scalar(n), *wrong = NULL;
+    if (!text) return fault_scalar(r, n, dimensions_text(r, dimensions, n_dimensions));
     quantity q;
     if (!quantity_parse(text, strlen(text), &q, r->arena, &wrong))
         return fault_quantity(r, n, SAY(r, "`%s` %s", quoted(r, text), wrong), dimensions, n_dimensions);
@@ -365,8 +370,8 @@ static const char *neighbours(reader *r, const quantity *q)
 
 bool read_size(reader *r, const node *n, conductor_size *out)
 {
-    const char *text = scalar(r, n, "a conductor size, as 14 AWG or 2.5 mm2"), *wrong = NULL;
-    if (!text) return false;
+    const char *text = scalar(n), *wrong = NULL;
+    if (!text) return fault_scalar(r, n, "a conductor size, as 14 AWG or 2.5 mm2");
     quantity q;
     const char *right = "write a conductor size in AWG or mm2, as 14 AWG, 2/0 AWG or 2.5 mm2";
     if (!quantity_parse(text, strlen(text), &q, r->arena, &wrong)) {
@@ -392,8 +397,8 @@ bool read_size(reader *r, const node *n, conductor_size *out)
 
 bool read_date(reader *r, const node *n, const char **out)
 {
-    const char *text = scalar(r, n, "a date, as 2026-11-25");
-    if (!text) return false;
+    const char *text = scalar(n);
+    if (!text) return fault_scalar(r, n, "a date, as 2026-11-25");
     static const int days[] = {31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     bool has_form = strlen(text) == 10;
     for (int i = 0; has_form && i < 10; i++)
