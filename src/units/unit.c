@@ -68,7 +68,9 @@ const char *unit_nearest(const char *word)
     for (int i = 0; i < n_units; i++) {
         if (strcasecmp(word, unit_table[i].symbol) == 0) return unit_table[i].symbol;
     }
-    if (strlen(word) < 3) return NULL; /* every short word is near some short unit */
+    enum { shortest = 3, longest = 8 }; /* every shorter word is near some unit, no longer one is near any */
+    size_t n_word = strlen(word);
+    if (n_word < shortest || n_word > longest) return NULL;
     const char *words[words_most];
     int n = 0;
     for (int i = 0; i < n_units && n < words_most; i++) {

@@ -2,7 +2,7 @@
  *
  *     # a remark
  *     from   NBS Handbook 100 (1966), complete wire table: published
- *     given  conductor copper size=14_AWG length=1000_ft temperature=20_degC
+ *     given  conductor copper solid size=14_AWG length=1000_ft temperature=20_degC
  *     expect resistance 2.525 ohm   tolerance 0.1 %
  *
  * `from` holds for what follows, up to the next one. A case is one or more `given` lines of one subject and the
