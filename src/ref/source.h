@@ -28,8 +28,8 @@ static inline void source_give(source *to, source from)
 }
 
 const char *origin_word(origin o);
-/* "33 CFR 183.425, table 5", "ISO 10133, annex A (from memory, to be confirmed)", "common practice". Static text or in
- * the arena. */
+/* "33 CFR 183.425, table 5", "IEC 60228, table 3 (as others quote it)", "ISO 10133, annex A (from memory, to be
+ * confirmed)", "common practice". Static text or in the arena. */
 struct arena;
 const char *source_text(const source *s, struct arena *a);
 

@@ -139,12 +139,13 @@ static bool read_term(reader *r, term *t)
 
 /* ---- gauges ---- */
 
-/* True when the text is one number-like word and AWG: then nothing but a gauge is meant. */
+static const char gauge_word[] = "AWG";
+enum { gauge_word_n = sizeof gauge_word - 1 };
+
+/* Then nothing but a gauge is meant. */
 static bool ends_in_AWG(const reader *r)
 {
-    const char *end = r->end;
-    while (end > r->at && is_space(end[-1])) end--;
-    return end - r->at >= 3 && memcmp(end - 3, "AWG", 3) == 0;
+    return r->end - r->at >= gauge_word_n && memcmp(r->end - gauge_word_n, gauge_word, gauge_word_n) == 0;
 }
 
 /* "14", "0", "2/0", "00": the AWG number; false when it is none of these or not a gauge that exists. */
@@ -167,9 +168,7 @@ static bool gauge_number(const char *at, size_t n, int *gauge)
 
 static bool read_gauge(reader *r, quantity *q)
 {
-    const char *start = r->at, *end = r->end;
-    while (is_space(end[-1])) end--;
-    end -= 3; /* AWG */
+    const char *start = r->at, *end = r->end - gauge_word_n;
     while (end > start && is_space(end[-1])) end--;
     int gauge;
     if (!gauge_number(start, (size_t)(end - start), &gauge)) {
@@ -227,6 +226,7 @@ static bool read_more_terms(reader *r, const term *first, double *si_value)
 static bool read_quantity(reader *r, quantity *q)
 {
     skip_spaces(r);
+    while (r->end > r->at && is_space(r->end[-1])) r->end--;
     if (r->at == r->end) return refuse(r, "is empty");
     if (ends_in_AWG(r)) return read_gauge(r, q);
     term first;
@@ -279,13 +279,13 @@ const char *dimension_units(dimension d)
 #undef X
     };
     if (d == DIMENSION_NUMBER) return "none: a bare number";
-    if (d == DIMENSION_AREA) return "AWG, mm2, cm2, m2, in2, ft2";
+    if (d == DIMENSION_AREA) return "AWG" UNITS_AREA(LISTED, d);
     return lists[d] + 2;
 }
 
 bool dimension_of_unit(const char *symbol, dimension *out)
 {
-    if (strcmp(symbol, "AWG") == 0) {
+    if (strcmp(symbol, gauge_word) == 0) {
         *out = DIMENSION_AREA;
         return true;
     }

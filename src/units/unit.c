@@ -28,6 +28,7 @@ int unit_find(const char *symbol, size_t n)
  * B.6), 0 degF is 459.67 degF above absolute zero. */
 static double zero_point(const unit *u)
 {
+    if (u->dimension != DIMENSION_TEMPERATURE) return 0.0;
     if (strcmp(u->symbol, "degC") == 0) return 273.15;
     if (strcmp(u->symbol, "degF") == 0) return 459.67;
     return 0.0;
