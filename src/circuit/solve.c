@@ -97,9 +97,7 @@ static void count_elements(solver *s)
             s->n_ideals++;
         else if (element_conductance_S(e) > 0)
             s->n_linears++;
-        if (e->type == ELEMENT_EMF && e->voltage_V > s->supply_V && s->supply_V == 0) s->supply_V = e->voltage_V;
     }
-    if (s->supply_V <= 0) s->supply_V = 12; /* no source: nothing runs, any value will do */
 }
 
 static void place_transfer(solver *s, entries *m, const net_element *e, int k, int row)
@@ -186,6 +184,7 @@ solver *solver_create(arena *a, const network *net, topology *t)
     s->net = net;
     s->topology = t;
     s->n_nodes = s->n = net->n_nodes;
+    s->supply_V = supply_V_of(net);
     count_elements(s);
     s->linears = ARENA_ARRAY(a, linear, (size_t)s->n_linears + 1);
     s->ideals = ARENA_ARRAY(a, ideal, (size_t)s->n_ideals + 1);
@@ -585,7 +584,17 @@ static solve_report step_up(solver *s, phase *p)
             bad = next;
             back_to_good(s, p);
         }
-        if (bad - good < least_step || bad <= starving_step) break;
+        if (bad - good < least_step) { /* from further off it may have failed for a diode or a limit on the way */
+            if (!newton(s, p, bad, true) || !is_physical(s, p)) {
+                back_to_good(s, p);
+                break;
+            }
+            good = bad;
+            if (good >= 1) return (solve_report){SOLVE_DONE, -1, 1};
+            bad = INFINITY;
+            keep_good(s, p);
+        }
+        if (bad <= starving_step) break;
         next = good == 0 ? starving_step : bad > 1 ? 1 : 0.5 * (good + bad);
     }
     evaluate(s, p, p->x, good);
