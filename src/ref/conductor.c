@@ -9,8 +9,8 @@
 
 #include <assert.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdio.h>
-#include <threads.h>
 
 static const double rho_20_ohm_m = 1.0 / 58.0 * 1e-6; /* annealed copper at 20 degC, 1/58 ohm mm2/m, IEC 60028 */
 static const double alpha_20_per_K = 0.00393;         /* of the same copper, IEC 60028 */
@@ -31,10 +31,10 @@ enum {
 
 /* Worked out once, then only read: areas of gauges, and how sizes are written. */
 static struct {
-    once_flag once;
+    pthread_once_t once;
     conductor_size gauges[n_listed_gauges], metrics[n_iec_60228_class_5];
     char gauge_texts[n_gauges][text_room], metric_texts[n_iec_60228_class_5][text_room];
-} sizes = {.once = ONCE_FLAG_INIT};
+} sizes = {.once = PTHREAD_ONCE_INIT};
 
 static void work_out_sizes(void)
 {
@@ -58,7 +58,7 @@ static void work_out_sizes(void)
 
 const conductor_size *conductor_series(size_series s, int *n)
 {
-    call_once(&sizes.once, work_out_sizes);
+    pthread_once(&sizes.once, work_out_sizes);
     assert(s != SIZE_UNSET);
     *n = s == SIZE_AWG ? (int)n_listed_gauges : (int)n_iec_60228_class_5;
     return s == SIZE_AWG ? sizes.gauges : sizes.metrics;
@@ -93,7 +93,7 @@ bool conductor_is_listed(conductor_size size)
 
 const char *conductor_size_text(conductor_size size)
 {
-    call_once(&sizes.once, work_out_sizes);
+    pthread_once(&sizes.once, work_out_sizes);
     if (size.series == SIZE_UNSET) return "auto";
     if (size.series == SIZE_AWG) {
         bool exists = size.gauge >= gauge_thickest && size.gauge <= gauge_thinnest;

@@ -4,8 +4,8 @@
 #include "tables.h"
 
 #include <assert.h>
+#include <pthread.h>
 #include <string.h>
-#include <threads.h>
 
 static const char *const style_words[] = {
 #define X(NAME, word) word,
@@ -28,10 +28,10 @@ const char *device_style_word(device_style s) { return style_words[s]; }
 
 /* The ratings of all styles in one row, in the order of the table; each style's are together there. */
 static struct {
-    once_flag once;
+    pthread_once_t once;
     double ratings_A[n_device_ratings];
     int first[N_DEVICE_STYLES], n[N_DEVICE_STYLES];
-} devices = {.once = ONCE_FLAG_INIT};
+} devices = {.once = PTHREAD_ONCE_INIT};
 
 static void gather_ratings(void)
 {
@@ -49,7 +49,7 @@ static void gather_ratings(void)
 
 const double *device_ratings(device_style s, int *n, source *from)
 {
-    call_once(&devices.once, gather_ratings);
+    pthread_once(&devices.once, gather_ratings);
     const row_device_ratings *first = &table_device_ratings[devices.first[s]];
     *n = devices.n[s];
     source_give(from, (source){first->source, first->how});

@@ -3,16 +3,16 @@
 #include "tables.h"
 
 #include <assert.h>
+#include <pthread.h>
 #include <stddef.h>
 #include <string.h>
-#include <threads.h>
 
 static const char *const practice_words[] = {[PRACTICE_NORTH_AMERICA] = "north-america", [PRACTICE_EUROPE] = "europe"};
 
 static struct {
-    once_flag once;
+    pthread_once_t once;
     limit limits[n_limits];
-} gathered = {.once = ONCE_FLAG_INIT};
+} gathered = {.once = PTHREAD_ONCE_INIT};
 
 static void gather_limits(void)
 {
@@ -29,7 +29,7 @@ static bool is_for(const row_limits *r, practice p)
 
 const limit *limit_of(practice p, const char *name)
 {
-    call_once(&gathered.once, gather_limits);
+    pthread_once(&gathered.once, gather_limits);
     for (int i = 0; i < n_limits; i++) {
         if (is_for(&table_limits[i], p) && strcmp(table_limits[i].name, name) == 0) return &gathered.limits[i];
     }
@@ -39,7 +39,7 @@ const limit *limit_of(practice p, const char *name)
 
 const limit *limit_row(int i, bool for_practice[2])
 {
-    call_once(&gathered.once, gather_limits);
+    pthread_once(&gathered.once, gather_limits);
     if (i < 0 || i >= n_limits) return NULL;
     for (int p = 0; p < 2; p++) for_practice[p] = is_for(&table_limits[i], (practice)p);
     return &gathered.limits[i];
