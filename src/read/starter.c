@@ -59,7 +59,8 @@ const char *starter_text(practice p, double nominal_V, const char *name, arena *
                 "  pump-switch:  {kind: switch, name: Water pump}\n"
                 "  pump:         {kind: pump, draws: %s, peak: %s}\n"
                 "\n",
-                scalar_text(name, a), l->practice, volts, is_high ? "2 A" : "4 A", is_high ? "5 A" : "9 A");
+                scalar_text(*name ? name : "My van", a), l->practice, volts, is_high ? "2 A" : "4 A",
+                is_high ? "5 A" : "9 A");
     sink_printf(&s,
                 "wires:                      # by label: the wire's name for life, printed on its sleeve\n"
                 "  P1: {from: bank.pos,         to: main-fuse.in,      length: 0.15 m, size: %s, colour: red}\n"

@@ -180,24 +180,29 @@ typedef struct builder {
 
 enum { few_keys = 12 };
 
-static const node *key_before(builder *b, open_node *o, const node *entry)
+/* The line of the first entry with the key of this one, or 0. */
+static uint32_t line_of_key(builder *b, open_node *o, const node *entry)
 {
-    if (o->node->n < few_keys) return node_get(o->node, entry->key);
+    if (o->node->n < few_keys) {
+        const node *first = node_get(o->node, entry->key);
+        return first ? first->key_where.line : 0;
+    }
     if (!o->keys) {
         o->keys = names_create(b->arena);
         for (const node *e = o->node->first; e; e = e->next) names_add(o->keys, e->key, (int)e->key_where.line);
     }
-    return names_add(o->keys, entry->key, (int)entry->key_where.line) ? NULL : node_get(o->node, entry->key);
+    bool is_new = names_add(o->keys, entry->key, (int)entry->key_where.line);
+    return is_new ? 0 : (uint32_t)names_find(o->keys, entry->key);
 }
 
 static void check_duplicate(builder *b, open_node *o, const node *entry)
 {
-    const node *before = key_before(b, o, entry);
-    if (!before) return;
-    report_error(b->report, entry->key_where,
-                 arena_printf(b->arena, "`%s` stands here for the second time; the first is on line %u", entry->key,
-                              before->key_where.line),
-                 "keep one of them, or give this one a name of its own");
+    uint32_t line = line_of_key(b, o, entry);
+    if (line == 0) return;
+    report_error(
+        b->report, entry->key_where,
+        arena_printf(b->arena, "`%s` stands here for the second time; the first is on line %u", entry->key, line),
+        "keep one of them, or give this one a name of its own");
 }
 
 /* What is open and waits for a key, or NULL. */

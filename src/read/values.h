@@ -16,7 +16,7 @@ typedef struct reader {
 /* What a key holds. X(NAME, for people) */
 #define HOLDS(X)                                                                                                       \
     X(TEXT, "text")                                                                                                    \
-    X(ID, "an id: lower-case words joined by hyphens")                                                                 \
+    X(ID, "an id")                                                                                                     \
     X(WORD, "one of the words listed")                                                                                 \
     X(QUANTITY, "a quantity")                                                                                          \
     X(SIZE, "a conductor size")                                                                                        \
@@ -27,7 +27,7 @@ typedef struct reader {
     X(WORDS, "a list of words")                                                                                        \
     X(LIST, "a list")                                                                                                  \
     X(MAPPING, "a mapping")                                                                                            \
-    X(VALUE, "a value, or a $parameter")                                                                               \
+    X(VALUE, "a value")                                                                                                \
     X(LATER, "not in this release")
 typedef enum holds {
 #define X(NAME, says) HOLDS_##NAME,
