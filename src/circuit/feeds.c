@@ -54,6 +54,11 @@ static void note_source(tracing *t, int positive, int negative, int item)
         t->source_item[positive] = item;
 }
 
+static bool is_source(const network *net, const net_element *e)
+{
+    return e->type == ELEMENT_EMF || (e->type == ELEMENT_TRANSFER && !is_mains_source(net, e));
+}
+
 static void find_sources(tracing *t)
 {
     for (int i = 0; i < t->net->n_nodes; i++) t->source_item[i] = -1;
@@ -520,23 +525,79 @@ static int wires_back(const tracing *t, const tree *b, int node, int *wires)
     return n;
 }
 
-/* The pole that stands on the positive side is led by `plus`, the other one by `minus`; turned about if the load is. */
-static void find_loop(tracing *t, const tree *plus, const tree *minus, const net_element *e, load_feed *lf)
+/* One source: all paths from its positive post, and all from its negative one. */
+typedef struct supply {
+    tree plus, minus;
+    bool is_battery;
+} supply;
+
+static tree paths_from(tracing *t, bool *is_start, int node)
 {
-    int feed = e->a, back = e->b;
-    if (plus->far[feed] < 0 && plus->far[back] >= 0) {
-        feed = e->b;
-        back = e->a;
+    is_start[node] = true;
+    const tree b = breadth_first(t, is_start);
+    is_start[node] = false;
+    return b;
+}
+
+static supply *find_supplies(tracing *t, int *n)
+{
+    const network *net = t->net;
+    bool *is_start = ARENA_ARRAY(t->a, bool, (size_t)net->n_nodes + 1);
+    *n = 0;
+    for (int k = 0; k < net->n_elements; k++) *n += is_source(net, &net->elements[k]);
+    supply *supplies = ARENA_ARRAY(t->a, supply, (size_t)*n + 1);
+    for (int k = 0, i = 0; k < net->n_elements; k++) {
+        const net_element *e = &net->elements[k];
+        if (!is_source(net, e)) continue;
+        const bool is_emf = e->type == ELEMENT_EMF;
+        supplies[i++] = (supply){.plus = paths_from(t, is_start, is_emf ? e->a : e->to_a),
+                                 .minus = paths_from(t, is_start, is_emf ? e->b : e->to_b),
+                                 .is_battery = is_battery(net, e->item)};
     }
-    const int n_most = (plus->far[feed] > 0 ? plus->far[feed] : 0) + (minus->far[back] > 0 ? minus->far[back] : 0);
+    return supplies;
+}
+
+/* Elements on the way from a supply to `feed` and from `back` to it again; -1 if one of them is missing. */
+static int loop_length(const supply *p, int feed, int back)
+{
+    return p->plus.far[feed] < 0 || p->minus.far[back] < 0 ? -1 : p->plus.far[feed] + p->minus.far[back];
+}
+
+/* The supply of a load: a battery before a charger, then the nearest that both its poles reach, turned about or not. */
+static const supply *supply_of(const supply *supplies, int n, const net_element *e, bool *is_turned)
+{
+    const supply *best = NULL;
+    int least = 0;
+    for (int turned = 0; turned < 2; turned++)
+        for (int i = 0; i < n; i++) {
+            const int length = loop_length(&supplies[i], turned ? e->b : e->a, turned ? e->a : e->b);
+            if (length < 0 || (best && best->is_battery && !supplies[i].is_battery)) continue;
+            if (best && best->is_battery == supplies[i].is_battery && length >= least) continue;
+            best = &supplies[i];
+            least = length;
+            *is_turned = turned;
+        }
+    return best;
+}
+
+/* There and back by one source. A load that no source reaches at both poles keeps the half that is there. */
+static void find_loop(tracing *t, const supply *supplies, int n_supplies, const supply *any, const net_element *e,
+                      load_feed *lf)
+{
+    bool is_turned = any->plus.far[e->a] < 0 && any->plus.far[e->b] >= 0;
+    const supply *p = supply_of(supplies, n_supplies, e, &is_turned);
+    if (!p) p = any;
+    const int feed = is_turned ? e->b : e->a, back = is_turned ? e->a : e->b;
+    const int n_most =
+        (p->plus.far[feed] > 0 ? p->plus.far[feed] : 0) + (p->minus.far[back] > 0 ? p->minus.far[back] : 0);
     int *wires = ARENA_ARRAY(t->a, int, (size_t)n_most + 1);
-    int n = wires_back(t, plus, feed, wires);
+    int n = wires_back(t, &p->plus, feed, wires);
     for (int i = 0; i < n / 2; i++) {
         const int held = wires[i];
         wires[i] = wires[n - 1 - i];
         wires[n - 1 - i] = held;
     }
-    n += wires_back(t, minus, back, wires + n);
+    n += wires_back(t, &p->minus, back, wires + n);
     lf->loop_wires = wires;
     lf->n_loop_wires = n;
 }
@@ -548,7 +609,9 @@ static void find_loads(tracing *t)
     const unsigned solid = WIRING | TYPE_BIT(DIODE);
     regions *by_contact = regions_find(t->a, net, t->g, solid | TYPE_BIT(CHOPPER), ELEMENT_CONTACT, posts);
     regions *by_chopper = regions_find(t->a, net, t->g, solid | TYPE_BIT(CONTACT), ELEMENT_CHOPPER, posts);
-    const tree plus = breadth_first(t, t->is_positive), minus = breadth_first(t, t->is_negative);
+    int n_supplies;
+    const supply *supplies = find_supplies(t, &n_supplies);
+    const supply any = {.plus = breadth_first(t, t->is_positive), .minus = breadth_first(t, t->is_negative)};
     t->f->loads = ARENA_ARRAY(t->a, load_feed, (size_t)net->n_elements + 1);
     for (int k = 0; k < net->n_elements; k++) {
         const net_element *e = &net->elements[k];
@@ -559,7 +622,7 @@ static void find_loads(tracing *t)
         int n_choppers;
         const int *choppers = gates_of_load(t, by_chopper, e, &n_choppers);
         if (n_choppers) lf->chopper = choppers[0];
-        find_loop(t, &plus, &minus, e, lf);
+        find_loop(t, supplies, n_supplies, &any, e, lf);
     }
 }
 
