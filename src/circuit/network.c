@@ -2,6 +2,7 @@
 #include "circuit/network.h"
 
 #include "ref/battery.h"
+#include "ref/device.h"
 #include <math.h>
 
 /* What stands in for a value that the file leaves to the program. All three are common practice. */
@@ -88,8 +89,12 @@ static void fill_emf(const source_element *s, net_element *e)
 
 static void fill_fusible(const source_element *s, net_element *e)
 {
-    e->interrupts_A = number_of(s, KEY_INTERRUPTS, 0);
-    e->device_voltage_V = number_of(s, KEY_VOLTAGE, 0);
+    const amount curve = amount_of(s, KEY_CURVE);
+    device_style style;
+    source from;
+    const bool is_known = curve.is_given && curve.word && device_style_of(curve.word, &style);
+    e->interrupts_A = number_of(s, KEY_INTERRUPTS, is_known ? device_interrupts_A(style, &from) : 0);
+    e->device_voltage_V = number_of(s, KEY_VOLTAGE, is_known ? device_voltage_V(style, &from) : 0);
     if (!amount_of(s, KEY_RESISTANCE).is_given && e->rating_A > 0) e->resistance_ohm = fuse_drop_V / e->rating_A;
 }
 

@@ -146,10 +146,10 @@ judgement *judge(arena *a, const study *s)
 #undef R
     };
     finder f = {.study = s, .van = s->van, .arena = a};
-    int ignored;
+    int battery, contact;
     count_wires(&f);
     find_open(&f);
-    f.is_shorted = find_short(&f, &ignored, &ignored);
+    f.is_shorted = find_short(&f, &battery, &contact);
     find_swapped(&f);
     for (f.rule = 0; f.rule < N_RULES; f.rule++) checks[f.rule](&f);
     decisions_match(&f);

@@ -29,17 +29,6 @@ CHECK(length_unknown)
     }
 }
 
-CHECK(size_unknown)
-{
-    for (int w = 0; w < f->van->n_wires; w++) {
-        if (f->study->wires[w].size.series != SIZE_UNSET) continue;
-        finding *n = raise_finding(f, f->van->wires[w].size_place);
-        add_wire(f, n, w);
-        SAYS(f, n, "No size could be chosen for %s; whatever it feeds is unproven.", f->van->wires[w].label);
-        MEND(f, n, "Give it a `size`.");
-    }
-}
-
 /* One finding for each outcome, item and wire, whichever season met it first. */
 static void raise_troubles(finder *f, outcome wanted)
 {

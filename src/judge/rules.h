@@ -13,8 +13,6 @@
       "The length of a wire is not known, so the wire is left out and whatever it feeds is unproven.",                 \
       "Voltage drop and short-circuit current depend on the length.", "",                                              \
       "Measure the run from terminal to terminal, with slack, and write it as `length`.")                              \
-    R(size_unknown, "size-unknown", CLOSE, UNPROVEN, "No standard size could be chosen for a wire of size `auto`.",    \
-      "A wire without a size can't be judged.", "", "Give the wire a size, or mend what keeps one from being chosen.") \
     R(short_circuit, "short-circuit", CLOSE, STOP,                                                                     \
       "The two poles of a source are joined by nothing but conductors and closed contacts.",                           \
       "The full current of the battery flows: conductors glow, contacts weld, and a fuse may burst.", "",              \

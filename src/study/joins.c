@@ -2,6 +2,15 @@
  * builder; a dimmer whose two sides are in one component is by-passed, and two batteries whose posts are, are tied. */
 #include "study/parts.h"
 
+/* A conductor inside an item above this is a resistor, which joins nothing. Wires join however long they are. */
+#define JOINS_BELOW_OHM 1.0
+
+static bool is_joint(const net_element *el, bool with_protection)
+{
+    if (el->type == ELEMENT_FUSIBLE) return with_protection;
+    return el->type == ELEMENT_CONDUCTOR && (el->wire >= 0 || el->resistance_ohm < JOINS_BELOW_OHM);
+}
+
 static int root_of(int *parent, int node)
 {
     while (parent[node] != node) node = parent[node] = parent[parent[node]];
@@ -14,8 +23,7 @@ static int *components(arena *a, const network *net, bool with_protection)
     for (int i = 0; i < net->n_nodes; i++) parent[i] = i;
     for (int e = 0; e < net->n_elements; e++) {
         const net_element *el = &net->elements[e];
-        if (el->a < 0 || el->b < 0) continue;
-        if (el->type != ELEMENT_CONDUCTOR && !(with_protection && el->type == ELEMENT_FUSIBLE)) continue;
+        if (!is_joint(el, with_protection)) continue;
         int x = root_of(parent, el->a), y = root_of(parent, el->b);
         if (x < y)
             parent[y] = x;

@@ -31,7 +31,47 @@ static bool is_rated(const network *net, int e)
     }
 }
 
-/* Contacts of one item that no position closes together (a changeover) are alternatives: each is asked for by itself. */
+static bool may_close(const network *net, const net_element *contact)
+{
+    const item *it = &net->van->items[contact->item];
+    if (kind_coil(item_kind(net->van, contact->item)) >= 0) return true;
+    for (int i = 0; i < it->n_positions; i++)
+        if (contact->closed_in >> it->positions[i].index & 1u) return true;
+    return false;
+}
+
+/* One of several contacts side by side does. */
+static bool is_parallel(const study *s, const network *net, const int *contacts, int n, const net_element *to)
+{
+    for (int i = 0; i < n; i++) {
+        const net_element *c = &net->elements[contacts[i]];
+        const int a = s->joined[c->a], b = s->joined[c->b], x = s->joined[to->a], y = s->joined[to->b];
+        if ((a == x && b == y) || (a == y && b == x)) return true;
+    }
+    return false;
+}
+
+/* Contacts that lie on the way from the source to the load and back: both their sides are joined to a wire of the loop,
+ * or to the load. Volts at a load are asked for with all of these closed, so that a main switch that is off does not count
+ * as a fault of what lies behind it. */
+static int path_contacts(const study *s, const network *net, const load_feed *f, int *out)
+{
+    bool *is_on = ARENA_ARRAY(s->arena, bool, net->n_nodes);
+    for (int i = 0; i < f->n_loop_wires; i++) {
+        const wire *w = &s->van->wires[f->loop_wires[i]];
+        is_on[s->joined[w->from]] = is_on[s->joined[w->to]] = true;
+    }
+    is_on[s->joined[net->elements[f->element].a]] = is_on[s->joined[net->elements[f->element].b]] = true;
+    int n = 0;
+    for (int e = 0; e < net->n_elements; e++) {
+        const net_element *c = &net->elements[e];
+        if (c->type != ELEMENT_CONTACT || !is_on[s->joined[c->a]] || !is_on[s->joined[c->b]]) continue;
+        if (may_close(net, c) && !is_parallel(s, net, out, n, c)) out[n++] = e;
+    }
+    return n;
+}
+
+/* No position closes both contacts of a changeover; where both seem to lie on the way, the nearest ones must do. */
 static bool can_close_together(const network *net, const int *contacts, int n)
 {
     for (int i = 0; i < n; i++) {
@@ -44,16 +84,17 @@ static bool can_close_together(const network *net, const int *contacts, int n)
     return true;
 }
 
-/* The contacts of the list that can be closed together with contact `chosen`. */
-static int with_contact(const network *net, const int *contacts, int n, int chosen, int *out)
+static watch closed_watch(const study *s, const network *net, const load_feed *f)
 {
-    int n_out = 0;
-    for (int i = 0; i < n; i++) {
-        const net_element *c = &net->elements[contacts[i]], *d = &net->elements[chosen];
-        if (c->item != d->item ? can_close_together(net, contacts, n) : (c->closed_in & d->closed_in) != 0)
-            out[n_out++] = contacts[i];
+    int *closed = ARENA_ARRAY(s->arena, int, net->n_elements + 1);
+    int n = path_contacts(s, net, f, closed);
+    if (!can_close_together(net, closed, n)) {
+        n = 0;
+        for (int i = 0; i < f->n_own; i++)
+            if (can_close_together(net, f->own, f->n_own) || i == 0) closed[n++] = f->own[i];
     }
-    return n_out;
+    if (f->chopper >= 0) closed[n++] = f->chopper;
+    return (watch){.kind = WATCH_ITEM_V, .index = f->item, .closed = closed, .n_closed = n};
 }
 
 static void ask_load(questions *q, const study *s, const network *net, int load, season when, depth how_deep)
@@ -61,26 +102,7 @@ static void ask_load(questions *q, const study *s, const network *net, int load,
     arena *a = s->arena;
     const load_feed *f = s->loads[load].feed;
     if (!s->loads[load].is_main) return;
-    int *closed = ARENA_ARRAY(a, int, f->n_own + 1);
-    int n_closed = 0;
-    if (f->chopper >= 0) closed[n_closed++] = f->chopper;
-    if (when == SEASON_HARD) {
-        watch w = {.kind = WATCH_ITEM_V, .index = f->item, .closed = closed};
-        if (can_close_together(net, f->own, f->n_own)) {
-            for (int i = 0; i < f->n_own; i++) closed[n_closed++] = f->own[i];
-            w.n_closed = n_closed;
-            ask(q, a, ASK_LOAD_CLOSED, load, w);
-        } else {
-            for (int i = 0; i < f->n_own; i++) {
-                int *some = ARENA_ARRAY(a, int, f->n_own + 1);
-                int n_some = with_contact(net, f->own, f->n_own, f->own[i], some);
-                if (f->chopper >= 0) some[n_some++] = f->chopper;
-                w.closed = some;
-                w.n_closed = n_some;
-                ask(q, a, ASK_LOAD_CLOSED, load, w);
-            }
-        }
-    }
+    if (when == SEASON_HARD) ask(q, a, ASK_LOAD_CLOSED, load, closed_watch(s, net, f));
     if (when == SEASON_FULL && how_deep == DEPTH_ALL && f->n_own > 0)
         ask(q, a, ASK_LOAD_OPEN, load,
             (watch){.kind = WATCH_ITEM_V, .index = f->item, .open = f->own, .n_open = f->n_own});

@@ -305,6 +305,7 @@ void sizes_and_temperatures(study *s, const study_options *o)
     s->feeds = feeds_trace(s->arena, s->nets[SEASON_HARD]);
     s->n_loads = s->feeds->n_loads;
     s->loads = ARENA_ARRAY(s->arena, load_study, s->n_loads + 1);
+    joins_find(s);
     loads_prepare(s);
     protectors_assign(s);
     for (int w = 0; z.has_auto && w < s->van->n_wires; w++)

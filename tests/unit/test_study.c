@@ -1,0 +1,405 @@
+/* The study and the judgement against arithmetic that a person can follow. Resistance of 12 AWG: 5.2107 ohm/km at
+ * 20 degC, solid (NBS Handbook 100, table 2, as computed from ASTM B258 and 1/58 ohm mm2/m), and 2 % more for strands;
+ * 0.00393 per kelvin. */
+#include "judge/judge.h"
+#include "read/read.h"
+#include "ref/battery.h"
+
+#include <check.h>
+#include <math.h>
+#include <string.h>
+
+#define AWG12_OHM_PER_M (5.2107e-3 * 1.02)
+
+static arena *a;
+static const study *s;
+static const judgement *j;
+
+static void start(void) { a = arena_create(); }
+static void finish(void) { arena_destroy(a); }
+
+#define HEAD                                                                                                           \
+    "loomwall: 1\nname: Test\npractice: north-america\nconditions: {hottest: 30 degC, coldest: 0 degC}\nitems:\n"
+#define BANK "  bank: {kind: battery, chemistry: agm, capacity: 30 Ah, resistance: 15 mohm}\n"
+#define FUSE "  main: {kind: fuse, rating: 10 A}\n"
+#define SWITCH "  sw: {kind: switch}\n"
+#define LAMP "  lamp: {kind: led-light, draws: 5 A}\n"
+#define P1 "  P1: {from: bank.pos, to: main.in, length: 0.1 m, size: 12 AWG, colour: red}\n"
+#define P2 "  P2: {from: main.out, to: sw.feed, length: 2 m, size: 12 AWG, colour: red}\n"
+#define P3 "  P3: {from: sw.out, to: lamp.pos, length: 2 m, size: 12 AWG, colour: red}\n"
+#define N1 "  N1: {from: lamp.neg, to: bank.neg, length: 4 m, size: 12 AWG, colour: black}\n"
+#define ITEMS HEAD BANK FUSE SWITCH LAMP
+#define WIRES "wires:\n" P1 P2 P3 N1
+
+static const van *van_of(const char *text)
+{
+    report *r = report_create(a, "test.yaml");
+    const van *v = read_van(a, "test.yaml", text, strlen(text), r);
+    ck_assert_msg(v != NULL, "%s", report_text(r, a));
+    return v;
+}
+
+static void study_of(const char *text)
+{
+    s = study_run(a, van_of(text), NULL);
+    j = judge(a, s);
+}
+
+static const wire_study *wire_of(const char *label) { return &s->wires[van_wire(s->van, label)]; }
+
+static const load_study *load_of(const char *id)
+{
+    for (int i = 0; i < s->n_loads; i++)
+        if (s->loads[i].is_main && s->loads[i].feed->item == van_item(s->van, id)) return &s->loads[i];
+    ck_abort_msg("no load %s", id);
+    return NULL;
+}
+
+static const finding *finding_of(const char *rule_id)
+{
+    for (int i = 0; i < j->n_findings; i++)
+        if (j->findings[i].rule == rule_by_id(rule_id)) return &j->findings[i];
+    return NULL;
+}
+
+static const char *told(void)
+{
+    sink t = sink_in(a);
+    int n;
+    for (int i = 0; i < j->n_findings; i++) {
+        const finding *f = &j->findings[i];
+        sink_printf(&t, "%s %d %d %s %.17g %.17g %s|%s|%s|", rules(&n)[f->rule].id, f->gate, f->grade, f->says,
+                    f->value, f->limit, f->unit, f->source, f->remedy);
+        for (int k = 0; k < f->n_where; k++) sink_printf(&t, " %s", f->where[k]);
+        for (int k = 0; k < f->n_position_items; k++)
+            sink_printf(&t, " %s=%s", s->van->items[f->position_items[k]].id,
+                        position_text(s->van, f->position_items[k], f->positions[f->position_items[k]], a));
+        sink_add(&t, "\n");
+    }
+    return sink_text(&t);
+}
+
+static void check_near(double value, double expected, double share)
+{
+    ck_assert_msg(fabs(value - expected) <= share * fabs(expected), "%.9g, expected %.9g", value, expected);
+}
+
+/* ---- numbers ---- */
+
+/* 12 AWG bears 35 A with insulation of 80 degC (33 CFR 183.425, table 5), so at 5 A it is at
+ * 30 + (80 - 30) (5/35)^2 = 31.0204 degC. 8.1 m of it, 5 mohm of the switch and 0.1 V / 10 A = 10 mohm of the fuse. */
+START_TEST(drop)
+{
+    study_of(ITEMS WIRES);
+    const double hot = 1 + 0.00393 * (31.0204 - 20);
+    const double ohm = 8.1 * AWG12_OHM_PER_M * hot + 0.005 + 0.010;
+    check_near(wire_of("P2")->temperature_K - 273.15, 31.0204, 1e-5);
+    check_near(load_of("lamp")->drop, 5 * ohm / 12, 1e-4);
+    check_near(load_of("lamp")->worst_wire_V, 5 * 4 * AWG12_OHM_PER_M * hot, 1e-4);
+    ck_assert_str_eq(s->van->wires[load_of("lamp")->worst_wire].label, "N1");
+    check_near(wire_of("N1")->worst_A, 5, 1e-6);
+    ck_assert(load_of("lamp")->runs_at_worst);
+    ck_assert(fabs(load_of("lamp")->off_V) < 1e-6);
+    ck_assert(s->is_proven && j->is_open[GATE_CUT] && j->is_open[GATE_CLOSE] && j->is_open[GATE_LIVE]);
+}
+END_TEST
+
+/* The worst volts are the rest voltage at 20 % less what 15 mohm and the wiring lose. */
+START_TEST(worst_volts)
+{
+    study_of(ITEMS WIRES);
+    source from;
+    const double rest_V = battery_rest_V(CHEMISTRY_AGM, 12, 0.2, NULL, &from);
+    check_near(load_of("lamp")->worst_V, rest_V - 5 * 0.015 - load_of("lamp")->drop * 12, 1e-6);
+}
+END_TEST
+
+/* Tables: printed products of 33 CFR 183.425, table 5, 105 degC: 14 AWG 35 A; in an engine space 29.8 A; three
+ * conductors and engine space 20.8 A; 16 AWG, four to six conductors 15.0 A. At 45 degC with 105 degC insulation the
+ * factor is sqrt(60/75) = 0.8944. */
+START_TEST(ampacities)
+{
+#define W(label, size, more)                                                                                           \
+    "  " label ": {from: main.out, to: sw.feed, length: 2 m, size: " size ", insulation: 105 degC" more "}\n"
+    study_of(ITEMS WIRES W("A", "14 AWG", "") W("B", "14 AWG", ", engine-space: true")
+                 W("C", "14 AWG", ", engine-space: true, bundled: 3") W("D", "16 AWG", ", bundled: 5"));
+    check_near(wire_of("A")->ampacity_A, 35, 1e-9);
+    check_near(wire_of("B")->ampacity_A, 29.75, 1e-9);
+    check_near(wire_of("C")->ampacity_A, 20.825, 1e-9);
+    check_near(wire_of("D")->ampacity_A, 15.0, 1e-9);
+    study_of(
+        "loomwall: 1\nname: T\npractice: north-america\nconditions: {hottest: 45 degC, coldest: 0 degC}\nitems:\n" BANK
+            FUSE SWITCH LAMP WIRES W("A", "14 AWG", "") W("B", "14 AWG", ", engine-space: true"));
+    check_near(wire_of("A")->ampacity_A, 35 * sqrt(60.0 / 75), 1e-9);
+    check_near(wire_of("B")->ampacity_A, 29.75, 1e-9); /* 50 degC in the engine space is worse than 45 degC */
+}
+END_TEST
+
+/* 16 AWG bears 20 A at 30 degC with 80 degC insulation, 14 A where three run touching:
+ * 5 A: 30 + 50 (5/20)^2 = 33.125 degC; 30 + 50 (5/14)^2 = 36.378 degC. 25 A would be 108 degC: no more than 80 counts. */
+START_TEST(temperatures)
+{
+#define THIN(label, from, to, more) "  " label ": {from: " from ", to: " to ", length: 1 m, size: 16 AWG" more "}\n"
+    study_of(ITEMS "wires:\n" P1 THIN("P2", "main.out", "sw.feed", "") THIN("P3", "sw.out", "lamp.pos", ", bundled: 3")
+                 N1);
+    check_near(wire_of("P2")->temperature_K - 273.15, 33.125, 1e-5);
+    check_near(wire_of("P3")->temperature_K - 273.15, 36.3776, 1e-5);
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 40 A}\n  sw: {kind: switch, rating: 40 A}\n"
+                       "  lamp: {kind: load, draws: 25 A}\n"
+                       "wires:\n" P1 THIN("P2", "main.out", "sw.feed", "") P3 N1);
+    check_near(wire_of("P2")->temperature_K - 273.15, 80, 1e-9);
+    const finding *f = finding_of("conductor-overloaded");
+    ck_assert(f && f->grade == GRADE_STOP);
+    check_near(f->value, 25, 1e-6);
+    check_near(f->limit, 20, 1e-9);
+    ck_assert_int_eq(f->n_position_items, 1);
+    ck_assert_int_eq(f->position_items[0], van_item(s->van, "sw"));
+    ck_assert(strstr(f->remedy, "14 AWG")); /* 25 A at 80 degC */
+}
+END_TEST
+
+/* ---- sizes ---- */
+
+/* 3 % of 12 V at 5 A is 72 mohm. 15 mohm of fuse and switch and 6.1 m of 12 AWG at 31 degC (5.54 mohm/m) take 48.8, so
+ * 23.2 mohm are left for 10 m: 8 AWG has 2.19 mohm/m at 31 degC, 10 AWG 3.47. */
+START_TEST(size_by_drop)
+{
+    study_of(HEAD BANK FUSE SWITCH "  lamp: {kind: led-light, draws: 5 A, critical: true}\n"
+                                   "wires:\n" P1 P2
+                                   "  P3: {from: sw.out, to: lamp.pos, length: 10 m, size: auto}\n" N1);
+    ck_assert_str_eq(conductor_size_text(wire_of("P3")->size), "8 AWG");
+    ck_assert(wire_of("P3")->is_size_chosen && strstr(wire_of("P3")->why_size, "voltage drop to lamp"));
+    ck_assert(load_of("lamp")->drop <= 0.03);
+}
+END_TEST
+
+/* A fuse of 30 A: 14 AWG bears 25 A, 12 AWG 35 A. A fuse of 5 A: 16 AWG, the smallest that is run singly. */
+START_TEST(size_by_protector)
+{
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 30 A}\n" SWITCH LAMP "wires:\n" P1
+                       "  P2: {from: main.out, to: sw.feed, length: 1 m, size: auto}\n" P3 N1);
+    ck_assert_str_eq(conductor_size_text(wire_of("P2")->size), "12 AWG");
+    ck_assert(strstr(wire_of("P2")->why_size, "protective device of 30 A"));
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 5 A}\n" SWITCH "  lamp: {kind: led-light, draws: 1 A}\n"
+                       "wires:\n" P1 "  P2: {from: main.out, to: sw.feed, length: 1 m, size: auto}\n" P3 N1);
+    ck_assert_str_eq(conductor_size_text(wire_of("P2")->size), "16 AWG");
+    ck_assert(strstr(wire_of("P2")->why_size, "smallest that the practice allows"));
+}
+END_TEST
+
+/* With every size left to the program nothing is found. */
+START_TEST(size_of_all)
+{
+    study_of(ITEMS "wires:\n"
+                   "  P1: {from: bank.pos, to: main.in, length: 0.1 m}\n"
+                   "  P2: {from: main.out, to: sw.feed, length: 9 m}\n"
+                   "  P3: {from: sw.out, to: lamp.pos, length: 7 m}\n"
+                   "  N1: {from: lamp.neg, to: bank.neg, length: 15 m}\n");
+    ck_assert_msg(j->is_open[GATE_LIVE], "%s", told());
+    ck_assert(load_of("lamp")->drop <= 0.10);
+    meter_reading *m = study_meter(a, s->van, NULL, NULL, -1);
+    const int fed = van_terminal(s->van, "sw.feed");
+    ck_assert(m->op->node_V[fed] > 12 && m->reference == van_terminal(s->van, "bank.neg"));
+}
+END_TEST
+
+/* ---- rest, peaks, protection ---- */
+
+/* 30 Ah, half of it usable, over 20 mA: 750 h = 31.25 days. */
+START_TEST(standby)
+{
+    study_of(ITEMS "  meter: {kind: voltmeter, draws: 20 mA}\n" WIRES
+                   "  P4: {from: main.out, to: meter.pos, length: 1 m, size: 16 AWG, colour: red}\n"
+                   "  N2: {from: meter.neg, to: bank.neg, length: 1 m, size: 16 AWG, colour: black}\n");
+    check_near(s->standby_A, 0.020, 1e-6);
+    check_near(s->days_to_empty, 31.25, 1e-5);
+    const finding *f = finding_of("standby-drain");
+    ck_assert(f && f->grade == GRADE_NOTE);
+    ck_assert_str_eq(f->where[0], "item meter");
+}
+END_TEST
+
+/* A pump of 6 A that starts with 15 A: the wire and the fuse see 15 A, and 10 A * 135 % = 13.5 A is what a start may be. */
+START_TEST(start_peak)
+{
+    study_of(HEAD BANK FUSE SWITCH "  lamp: {kind: pump, draws: 6 A, peak: 15 A}\n" WIRES);
+    check_near(wire_of("P3")->peak_A, 15, 1e-6);
+    const finding *f = finding_of("protector-too-small");
+    ck_assert(f && f->grade == GRADE_MIND);
+    check_near(f->value, 15, 1e-6);
+    check_near(f->limit, 13.5, 1e-9);
+    study_of(HEAD BANK FUSE SWITCH "  lamp: {kind: pump, draws: 6 A, peak: 13 A}\n" WIRES);
+    ck_assert(!finding_of("protector-too-small"));
+}
+END_TEST
+
+/* A short in the load drives what the fuse lets through into the return, too. */
+START_TEST(thin_return)
+{
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 30 A}\n" SWITCH LAMP "wires:\n" P1 P2 P3
+                       "  N1: {from: lamp.neg, to: bank.neg, length: 4 m, size: 18 AWG, sheathed: true}\n");
+    ck_assert_int_eq(wire_of("N1")->protector, wire_of("P3")->protector);
+    const finding *f = finding_of("protector-upstream-of-smaller-conductor");
+    ck_assert(f != NULL);
+    ck_assert_str_eq(f->where[0], "wire N1");
+    check_near(f->value, 30, 1e-9);
+    check_near(f->limit, 22.5, 1e-9); /* 150 % of 15 A */
+}
+END_TEST
+
+/* Between what a conductor bears and what the rule allows there is a note; in Europe there is no such room. */
+START_TEST(room_above_conductor)
+{
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 40 A}\n" SWITCH LAMP WIRES);
+    const finding *f = finding_of("protector-too-large");
+    ck_assert(f && f->grade == GRADE_NOTE && j->is_open[GATE_LIVE]);
+    study_of("loomwall: 1\nname: T\npractice: europe\nconditions: {hottest: 30 degC, coldest: 0 degC}\nitems:\n" BANK
+             "  main: {kind: fuse, rating: 25 A}\n" SWITCH LAMP "wires:\n"
+             "  P1: {from: bank.pos, to: main.in, length: 0.1 m, size: 1.5 mm2}\n"
+             "  P2: {from: main.out, to: sw.feed, length: 1 m, size: 1.5 mm2}\n"
+             "  P3: {from: sw.out, to: lamp.pos, length: 1 m, size: 1.5 mm2}\n"
+             "  N1: {from: lamp.neg, to: bank.neg, length: 1 m, size: 1.5 mm2}\n");
+    f = finding_of("protector-too-large"); /* 18 A at 70 degC, ISO 10133 from memory */
+    ck_assert(f && f->grade == GRADE_STOP && f->gate == GATE_LIVE);
+    check_near(f->limit, 18, 1e-9);
+    ck_assert(strstr(f->remedy, "15 A"));
+}
+END_TEST
+
+/* What no table gives is unproven, and shuts its gate. */
+START_TEST(unknown_is_unproven)
+{
+    study_of(ITEMS "wires:\n" P1 P2 "  P3: {from: sw.out, to: lamp.pos, length: 2 m, size: 22 AWG}\n" N1);
+    const finding *f = finding_of("conductor-overloaded");
+    ck_assert(f && f->grade == GRADE_UNPROVEN && isnan(f->limit));
+    ck_assert(!j->is_open[GATE_CLOSE]);
+}
+END_TEST
+
+/* ---- positions ---- */
+
+/* A main switch that is off does not count against what lies behind it; nor does one of two ways to a lamp. */
+START_TEST(series_and_ways)
+{
+    study_of(ITEMS "  isolator: {kind: switch}\n"
+                   "wires:\n" P1 "  P2: {from: main.out, to: isolator.feed, length: 2 m, size: 12 AWG, colour: red}\n"
+                   "  P4: {from: isolator.out, to: sw.feed, length: 1 m, size: 12 AWG, colour: red}\n" P3 N1);
+    ck_assert_msg(j->n_findings == 0, "%s", told());
+    ck_assert(load_of("lamp")->worst_V > 11);
+    study_of(HEAD BANK FUSE LAMP "  near: {kind: changeover}\n  far: {kind: changeover}\n"
+                                 "wires:\n" P1
+                                 "  P2: {from: main.out, to: near.common, length: 2 m, size: 12 AWG, colour: red}\n"
+                                 "  P4: {from: near.a, to: far.a, length: 3 m, size: 12 AWG, colour: red}\n"
+                                 "  P5: {from: near.b, to: far.b, length: 3 m, size: 12 AWG, colour: red}\n"
+                                 "  P6: {from: far.common, to: lamp.pos, length: 1 m, size: 12 AWG, colour: red}\n" N1);
+    ck_assert_msg(j->n_findings == 0, "%s", told());
+    ck_assert(load_of("lamp")->worst_V > 11);
+}
+END_TEST
+
+/* A dimmed light is asked for its volts with the dimmer fully up; at 0 % it is off, not starved. */
+START_TEST(dimmed)
+{
+    study_of(ITEMS "  dimmer: {kind: low-side-dimmer, rating: 6 A}\n"
+                   "wires:\n" P1 P2 P3 "  P4: {from: sw.out, to: dimmer.pos, length: 1 m, size: 16 AWG, colour: red}\n"
+                   "  N1: {from: lamp.neg, to: dimmer.load-neg, length: 1 m, size: 16 AWG, colour: white}\n"
+                   "  N2: {from: dimmer.neg, to: bank.neg, length: 4 m, size: 12 AWG, colour: black}\n");
+    ck_assert_msg(j->n_findings == 0, "%s", told());
+    ck_assert(load_of("lamp")->worst_V > 11);
+    check_near(wire_of("N1")->worst_A, 5, 1e-3);
+}
+END_TEST
+
+/* ---- gates and decisions ---- */
+
+#define COLOURED "  N1: {from: lamp.neg, to: bank.neg, length: 4 m, size: 12 AWG, colour: red}\n"
+
+START_TEST(gates)
+{
+    study_of(ITEMS "wires:\n" P1 P2 P3 COLOURED);
+    ck_assert(j->is_open[GATE_CUT] && !j->is_open[GATE_CLOSE] && !j->is_open[GATE_LIVE]);
+    ck_assert_int_eq(j->shut_by[GATE_CLOSE], 1);
+    ck_assert_int_eq(j->shut_by[GATE_LIVE], 0);
+    study_of(HEAD BANK FUSE "  sw: {kind: switch, rating: 4 A}\n" LAMP WIRES);
+    ck_assert(!j->is_open[GATE_CUT] && !j->is_open[GATE_CLOSE] && !j->is_open[GATE_LIVE]);
+    ck_assert_int_eq(j->shut_by[GATE_CUT], 1);
+    ck_assert_int_eq(j->shut_by[GATE_CLOSE], 0);
+}
+END_TEST
+
+#define DECIDED(rule, where) "decided:\n  - {rule: " rule ", where: " where ", why: It is so, date: 2026-11-25}\n"
+
+START_TEST(decisions)
+{
+    study_of(ITEMS "wires:\n" P1 P2 P3 COLOURED DECIDED("colour-departs", "wire N1"));
+    ck_assert(j->is_open[GATE_LIVE] && j->n_findings == 1);
+    ck_assert(j->findings[0].is_decided && j->findings[0].grade == GRADE_MIND);
+    ck_assert_str_eq(j->findings[0].decision->why, "It is so");
+    study_of(ITEMS "wires:\n" P1 P2 P3 COLOURED DECIDED("colour-departs", "wire P1"));
+    ck_assert(!j->is_open[GATE_CLOSE] && finding_of("decision-without-finding"));
+    /* A stop can't be decided. */
+    study_of(HEAD BANK FUSE "  sw: {kind: switch, rating: 4 A}\n" LAMP WIRES DECIDED("switch-overloaded", "item sw"));
+    ck_assert(!j->is_open[GATE_CUT] && !finding_of("switch-overloaded")->is_decided);
+    ck_assert(finding_of("decision-without-finding"));
+}
+END_TEST
+
+START_TEST(same_bytes)
+{
+    const char *text = HEAD BANK "  main: {kind: fuse, rating: 40 A}\n  sw: {kind: switch, rating: 4 A}\n"
+                                 "  lamp: {kind: load, draws: 25 A}\n  spare: {kind: led-light, draws: 1 W}\n" WIRES
+                                 "  P4: {from: main.out, to: lamp.pos, length: 2 m, size: 18 AWG, colour: black}\n";
+    study_of(text);
+    const char *once = told();
+    const study_options two = {.n_threads = 2};
+    s = study_run(a, van_of(text), &two);
+    j = judge(a, s);
+    ck_assert_str_eq(once, told());
+    ck_assert_int_ge(j->n_findings, 4);
+}
+END_TEST
+
+/* No text says that an installation is safe or complies. */
+START_TEST(no_promise)
+{
+    int n;
+    rules(&n);
+    for (int i = 0; i < n; i++) {
+        const char *text = rule_text(i, a);
+        ck_assert_msg(!strstr(text, " safe") && !strstr(text, "compl"), "%s", text);
+    }
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("study");
+    TCase *t = tcase_create("study");
+    tcase_add_checked_fixture(t, start, finish);
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, drop);
+    tcase_add_test(t, worst_volts);
+    tcase_add_test(t, ampacities);
+    tcase_add_test(t, temperatures);
+    tcase_add_test(t, size_by_drop);
+    tcase_add_test(t, size_by_protector);
+    tcase_add_test(t, size_of_all);
+    tcase_add_test(t, standby);
+    tcase_add_test(t, start_peak);
+    tcase_add_test(t, thin_return);
+    tcase_add_test(t, room_above_conductor);
+    tcase_add_test(t, unknown_is_unproven);
+    tcase_add_test(t, series_and_ways);
+    tcase_add_test(t, dimmed);
+    tcase_add_test(t, gates);
+    tcase_add_test(t, decisions);
+    tcase_add_test(t, same_bytes);
+    tcase_add_test(t, no_promise);
+    suite_add_tcase(suite, t);
+    SRunner *r = srunner_create(suite);
+    srunner_set_tap(r, "-");
+    srunner_run_all(r, CK_SILENT);
+    const int n_failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return n_failed != 0;
+}
