@@ -1,0 +1,16 @@
+/* Scenes as one PDF, a page each, true to scale, to memory. The creation date is an input, so that the same scenes and
+ * the same date give the same bytes: Cairo would otherwise take the clock (and ignores SOURCE_DATE_EPOCH). */
+#ifndef DRAW_PDF_H
+#define DRAW_PDF_H
+
+#include "draw/scene.h"
+
+typedef struct pdf_info {
+    const char *title, *author, *subject;
+    const char *date; /* "2026-11-25": shown as the creation date */
+} pdf_info;
+
+/* Adds the file to `out`. False, with nothing added, when Cairo could not write it. `pages` is not empty. */
+bool pdf_write(const scene *const *pages, int n_pages, const pdf_info *info, sink *out);
+
+#endif

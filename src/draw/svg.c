@@ -1,0 +1,249 @@
+/* The SVG writer. See svg.h. Coordinates are millimetres, rounded to a hundredth. */
+#include "draw/svg.h"
+
+#include <math.h>
+#include <string.h>
+
+static const char *const ink_words[] = {
+#define X(NAME, word, light, dark) word,
+    INKS(X)
+#undef X
+};
+static const char *const width_words[] = {
+#define X(NAME, mm, word) word,
+    LINE_WIDTHS(X)
+#undef X
+};
+static const char *const dash_words[] = {
+#define X(NAME, word, n, lengths) word,
+    LINE_DASHES(X)
+#undef X
+};
+static const char *const face_words[] = {
+#define X(NAME, family, weight, generic) #NAME,
+    FACES(X)
+#undef X
+};
+
+/* Text as XML: markup escaped, control characters (which XML 1.0 can't hold) shown as U+FFFD. */
+static void add_escaped(sink *out, const char *text)
+{
+    for (const char *c = text; *c; c++) {
+        switch (*c) {
+        case '&':
+            sink_add(out, "&amp;");
+            break;
+        case '<':
+            sink_add(out, "&lt;");
+            break;
+        case '>':
+            sink_add(out, "&gt;");
+            break;
+        case '"':
+            sink_add(out, "&quot;");
+            break;
+        default:
+            if ((unsigned char)*c < 0x20 || *c == 0x7f)
+                sink_add(out, "\xEF\xBF\xBD");
+            else
+                sink_add_n(out, c, 1);
+        }
+    }
+}
+
+static void add_mm(sink *out, double mm)
+{
+    double hundredths = round(mm * 100);
+    if (hundredths == 0) hundredths = 0; /* no "-0" */
+    char text[number_room];
+    sink_add(out, number_exact(hundredths / 100, text));
+}
+
+static void add_attribute(sink *out, const char *name, double mm)
+{
+    sink_printf(out, " %s=\"", name);
+    add_mm(out, mm);
+    sink_add(out, "\"");
+}
+
+static void add_point(sink *out, const char *before, double x_mm, double y_mm)
+{
+    sink_add(out, before);
+    add_mm(out, x_mm);
+    sink_add(out, " ");
+    add_mm(out, y_mm);
+}
+
+static void add_pen_class(sink *out, const pen *p)
+{
+    sink_printf(out, " class=\"s-%s f-%s w-%s", p->stroke == INK_NONE ? "none" : ink_words[p->stroke],
+                p->fill == INK_NONE ? "none" : ink_words[p->fill], width_words[p->width]);
+    if (p->dash != DASH_NONE) sink_printf(out, " d-%s", dash_words[p->dash]);
+    sink_add(out, "\"");
+}
+
+static void add_inks(sink *out, const unsigned *rgb)
+{
+    for (int i = 0; i < N_INKS; i++)
+        sink_printf(out, ".sheet .s-%s{stroke:#%06x}.sheet .f-%s{fill:#%06x}", ink_words[i], rgb[i], ink_words[i],
+                    rgb[i]);
+    sink_add(out, "\n");
+}
+
+static void add_style(sink *out)
+{
+    static const unsigned light[] = {
+#define X(NAME, word, light, dark) light,
+        INKS(X)
+#undef X
+    };
+    static const unsigned dark[] = {
+#define X(NAME, word, light, dark) dark,
+        INKS(X)
+#undef X
+    };
+    sink_add(out, "<style>\n.sheet path,.sheet circle{stroke-linecap:butt;stroke-linejoin:miter}\n"
+                  ".sheet text{stroke:none;white-space:pre}\n.sheet .s-none{stroke:none}.sheet .f-none{fill:none}\n");
+    for (int i = 0; i < N_LINE_WIDTHS; i++) {
+        sink_printf(out, ".sheet .w-%s{stroke-width:", width_words[i]);
+        add_mm(out, line_width_mm((line_width)i));
+        sink_add(out, "}");
+    }
+    for (int i = 1; i < N_LINE_DASHES; i++) {
+        const double *lengths_mm;
+        int n = line_dash_mm((line_dash)i, &lengths_mm);
+        sink_printf(out, ".sheet .d-%s{stroke-dasharray:", dash_words[i]);
+        for (int k = 0; k < n; k++) {
+            if (k) sink_add(out, " ");
+            add_mm(out, lengths_mm[k]);
+        }
+        sink_add(out, "}");
+    }
+    sink_add(out, "\n");
+#define X(NAME, family, weight, generic)                                                                               \
+    sink_add(out, ".sheet .t-" #NAME "{font-family:\"" family "\"," generic ";font-weight:" #weight "}");
+    FACES(X)
+#undef X
+    sink_add(out, "\n");
+    add_inks(out, light);
+    sink_add(out, "@media screen and (prefers-color-scheme:dark){\n");
+    add_inks(out, dark);
+    sink_add(out, "}\n</style>\n");
+}
+
+static void add_path(sink *out, const shape *s)
+{
+    sink_add(out, "<path");
+    add_pen_class(out, &s->pen);
+    sink_add(out, " d=\"");
+    for (int i = 0; i < s->n_points; i++) add_point(out, i ? "L" : "M", s->points[i].x_mm, s->points[i].y_mm);
+    sink_add(out, s->is_closed ? "Z\"/>\n" : "\"/>\n");
+}
+
+static void add_circle(sink *out, const shape *s)
+{
+    sink_add(out, "<circle");
+    add_pen_class(out, &s->pen);
+    add_attribute(out, "cx", s->at.x_mm);
+    add_attribute(out, "cy", s->at.y_mm);
+    add_attribute(out, "r", s->radius_mm);
+    sink_add(out, "/>\n");
+}
+
+static void add_arc(sink *out, const shape *s)
+{
+    double from = s->from_deg * M_PI / 180, to = s->to_deg * M_PI / 180, r = s->radius_mm;
+    sink_add(out, "<path");
+    add_pen_class(out, &s->pen);
+    add_point(out, " d=\"M", s->at.x_mm + r * cos(from), s->at.y_mm + r * sin(from));
+    add_point(out, "A", r, r);
+    sink_printf(out, " 0 %d 1", s->to_deg - s->from_deg > 180);
+    add_point(out, " ", s->at.x_mm + r * cos(to), s->at.y_mm + r * sin(to));
+    sink_add(out, "\"/>\n");
+}
+
+static void add_text(sink *out, const shape *s)
+{
+    static const char *const anchors[] = {"start", "middle", "end"};
+    sink_printf(out, "<text class=\"t-%s f-%s\"", face_words[s->face], ink_words[s->pen.fill]);
+    add_attribute(out, "x", s->at.x_mm);
+    add_attribute(out, "y", s->at.y_mm);
+    add_attribute(out, "font-size", s->height_mm / CAPITAL_PER_EM);
+    if (s->anchor != ANCHOR_START) sink_printf(out, " text-anchor=\"%s\"", anchors[s->anchor]);
+    /* Holds the place that was measured even where the viewer lacks the face. */
+    add_attribute(out, "textLength", s->text_width_mm);
+    sink_add(out, " lengthAdjust=\"spacingAndGlyphs\">");
+    add_escaped(out, s->text);
+    sink_add(out, "</text>\n");
+}
+
+static void add_group(sink *out, const shape *s)
+{
+    sink_add(out, "<g");
+    if (s->id) {
+        sink_add(out, " id=\"");
+        add_escaped(out, s->id);
+        sink_add(out, "\"");
+    }
+    if (s->role) {
+        sink_add(out, " class=\"");
+        add_escaped(out, s->role);
+        sink_add(out, "\"");
+    }
+    sink_add(out, ">\n");
+    if (s->title) {
+        sink_add(out, "<title>");
+        add_escaped(out, s->title);
+        sink_add(out, "</title>\n");
+    }
+}
+
+static void add_head(sink *out, const scene *s)
+{
+    sink_add(out,
+             "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" "
+             "class=\"sheet\" role=\"img\" width=\"");
+    add_mm(out, s->width_mm);
+    sink_add(out, "mm\" height=\"");
+    add_mm(out, s->height_mm);
+    add_point(out, "mm\" viewBox=\"0 0 ", s->width_mm, s->height_mm);
+    sink_add(out, "\">\n<title>");
+    add_escaped(out, s->title);
+    sink_add(out, "</title>\n<desc>");
+    add_escaped(out, s->says);
+    sink_add(out, "</desc>\n");
+}
+
+void svg_write(const scene *s, sink *out)
+{
+    add_head(out, s);
+    add_style(out);
+    sink_add(out, "<rect class=\"s-none f-paper\"");
+    add_attribute(out, "width", s->width_mm);
+    add_attribute(out, "height", s->height_mm);
+    sink_add(out, "/>\n");
+    for (size_t i = 0; i < s->shapes.n; i++) {
+        const shape *one = &s->shapes.at[i];
+        switch (one->type) {
+        case SHAPE_PATH:
+            add_path(out, one);
+            break;
+        case SHAPE_CIRCLE:
+            add_circle(out, one);
+            break;
+        case SHAPE_ARC:
+            add_arc(out, one);
+            break;
+        case SHAPE_TEXT:
+            add_text(out, one);
+            break;
+        case SHAPE_GROUP_OPEN:
+            add_group(out, one);
+            break;
+        case SHAPE_GROUP_CLOSE:
+            sink_add(out, "</g>\n");
+            break;
+        }
+    }
+    sink_add(out, "</svg>\n");
+}
