@@ -1,0 +1,180 @@
+/* The back of a switch panel, as whoever wires it sees it: mirrored, each device with its terminals and, at each, the
+ * label of the wire that goes on it. The file has no places on the panel yet, so devices stand in the order of the
+ * file: on the front from left to right, hence here from right to left. */
+#include "sheets/ends.h"
+#include "sheets/plan.h"
+#include "sheets/sheet.h"
+#include "sheets/symbols.h"
+
+#include <math.h>
+#include <string.h>
+
+#define CELL_WIDTH 60.0
+#define GAP 4.0
+#define TITLE_HEIGHT 27.0
+#define NAME_HEIGHT 12.0
+#define WIRE_HEIGHT 10.5
+#define PAD 3.0
+#define TAB_WIDTH 4.0
+
+static int shown_terminals(const book *b, int i) { return b->van->items[i].n_terminals; }
+
+static double terminal_height(const plan *p, int t)
+{
+    int n = plan_wire_count(p, t);
+    return (n > 1 ? n : 1) * WIRE_HEIGHT;
+}
+
+static double device_height(const plan *p, int i)
+{
+    const item *it = &p->van->items[i];
+    double height = NAME_HEIGHT + PAD;
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) height += terminal_height(p, t);
+    return height;
+}
+
+static void draw_wire_end(const plan *p, scene *s, double x, double y, int t, int w)
+{
+    const book *b = p->book;
+    const van *v = p->van;
+    const char *label = v->wires[w].label;
+    double width = fonts_width_mm(b->fonts, FACE_MONO_BOLD, TEXT_NORMAL, label);
+    int far = plan_other_end(p, w, t);
+    scene_text(s, x, y + 3.6, TEXT_NORMAL, FACE_MONO_BOLD, ANCHOR_START, INK_INK, label);
+    scene_text(s, x + width + 2, y + 3.6, TEXT_SMALL, FACE_MONO, ANCHOR_START, INK_INK, wire_size_text(b, w));
+    lines l = wrap(b, FACE_SANS, TEXT_SMALL, 1e9, arena_printf(p->arena, "to %s", v->terminals[far].name));
+    scene_text(s, x, y + 7.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, l.at[0]);
+}
+
+static void draw_terminal(const plan *p, scene *s, double x, double y, double names_mm, int t)
+{
+    const van *v = p->van;
+    const terminal *at = &v->terminals[t];
+    double height = terminal_height(p, t), middle = y + height / 2;
+    scene_rect(s, stroke(INK_INK, LINE_NORMAL), x + PAD, middle - 1.5, TAB_WIDTH, 3);
+    scene_text(s, x + PAD + TAB_WIDTH + 1.5, middle + TEXT_SMALL / 2, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+               terminal_word(v, t));
+    double wire_x = x + PAD + TAB_WIDTH + 3 + names_mm;
+    for (int e = p->first_wire[t], k = 0; e < p->first_wire[t + 1]; e++, k++)
+        draw_wire_end(p, s, wire_x, y + k * WIRE_HEIGHT, t, p->wires[e]);
+    if (plan_wire_count(p, t)) return;
+    bool may_be_open = item_kind(v, at->item)->terminals[at->template_index].may_be_open;
+    scene_line(s, stroke(INK_INK, LINE_NORMAL), x + PAD - 0.8, middle + 2.3, x + PAD + TAB_WIDTH + 0.8, middle - 2.3);
+    scene_text(s, wire_x, middle + TEXT_SMALL / 2, TEXT_SMALL, may_be_open ? FACE_SANS : FACE_SANS_BOLD, ANCHOR_START,
+               INK_INK, may_be_open ? "open on purpose" : "NOT CONNECTED");
+}
+
+static double names_width(const plan *p, int i)
+{
+    const item *it = &p->van->items[i];
+    double width = 0;
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++)
+        width = fmax(width, fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, terminal_word(p->van, t)));
+    return width;
+}
+
+/* Least width in which the words of a device stand side by side. */
+static double device_width(const plan *p, int i)
+{
+    const item *it = &p->van->items[i];
+    double left = PAD + TAB_WIDTH + 3 + names_width(p, i),
+           widest = fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, "NOT CONNECTED ");
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++)
+        for (int e = p->first_wire[t]; e < p->first_wire[t + 1]; e++) {
+            int w = p->wires[e];
+            const char *far = arena_printf(p->arena, "to %s", p->van->terminals[plan_other_end(p, w, t)].name);
+            double label = fonts_width_mm(p->book->fonts, FACE_MONO_BOLD, TEXT_NORMAL, p->van->wires[w].label) + 2;
+            label += fonts_width_mm(p->book->fonts, FACE_MONO, TEXT_SMALL, wire_size_text(p->book, w));
+            widest = fmax(widest, fmax(label, fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, far)));
+        }
+    double name = fonts_width_mm(p->book->fonts, FACE_SANS_BOLD, TEXT_NORMAL, it->name) + 2 * PAD;
+    return fmax(left + widest + PAD, name);
+}
+
+static void draw_device(const plan *p, scene *s, double x, double y, double width, int i)
+{
+    const item *it = &p->van->items[i];
+    scene_open(s, scene_id(p->arena, "item", it->id), "item back", it->name);
+    scene_rect(s, stroke(INK_INK, LINE_WIDE), x, y, width, device_height(p, i));
+    scene_text(s, x + PAD, y + 5.2, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_START, INK_INK, it->name);
+    const char *rating = item_rating(p->book, i), *kind_name = item_kind(p->van, i)->name;
+    const char *below = *rating ? arena_printf(p->arena, "%s, %s", kind_name, rating) : kind_name;
+    scene_text(s, x + PAD, y + 9.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, below);
+    double at = y + NAME_HEIGHT;
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
+        draw_terminal(p, s, x, at, names_width(p, i), t);
+        at += terminal_height(p, t);
+    }
+    scene_close(s);
+}
+
+typedef struct back {
+    plan *p;
+    book *book;
+    const char *panel, *title;
+    paper_size size;
+    area in;
+    scene *scene;
+    double y_mm;
+    int n_across;
+    double width_mm; /* of a device */
+} back;
+
+static void new_page(back *k)
+{
+    scene *s = k->scene =
+        page_add(k->book, k->size, k->title,
+                 "The back of the panel as seen from behind, each terminal with the label of its wire.");
+    k->y_mm = k->in.top + TITLE_HEIGHT;
+    scene_text(s, k->in.left, k->in.top + TEXT_HUGE + 1, TEXT_HUGE, FACE_SANS_BOLD, ANCHOR_START, INK_INK,
+               "SEEN FROM BEHIND");
+    scene_text(s, k->in.right, k->in.top + 5, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, k->panel);
+    scene_text(s, k->in.right, k->in.top + TITLE_HEIGHT - 9.5, TEXT_SMALL, FACE_SANS, ANCHOR_END, INK_INK,
+               "Devices in the order of the file, mirrored. The marks on a device go before the places drawn here.");
+    scene_text(s, k->in.left, k->in.top + TITLE_HEIGHT - 4, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+               "right-hand edge of the front");
+    scene_text(s, k->in.right, k->in.top + TITLE_HEIGHT - 4, TEXT_SMALL, FACE_SANS, ANCHOR_END, INK_INK,
+               "left-hand edge of the front");
+}
+
+/* One row of devices, the first of the file at the right. */
+static void draw_row(back *k, const int *items, int n)
+{
+    double height = 0;
+    for (int i = 0; i < n; i++) height = fmax(height, device_height(k->p, items[i]));
+    if (!k->scene || (k->y_mm + height > k->in.bottom && k->y_mm > k->in.top + TITLE_HEIGHT)) new_page(k);
+    for (int i = 0; i < n; i++) {
+        double x = k->in.right - (i + 1) * k->width_mm - i * GAP;
+        draw_device(k->p, k->scene, x, k->y_mm, k->width_mm, items[i]);
+    }
+    k->y_mm += height + GAP;
+}
+
+/* Sets the grid of devices for the paper. True when all stand on one page, or when they never will. */
+static bool fits(back *k, double widest, double tallest, int n)
+{
+    k->in = page_area(k->book, k->size);
+    double width = k->in.right - k->in.left, height = k->in.bottom - k->in.top - TITLE_HEIGHT;
+    k->n_across = (int)floor((width + GAP) / (widest + GAP));
+    if (k->n_across < 1) k->n_across = 1;
+    k->width_mm = (width + GAP) / k->n_across - GAP;
+    int n_rows = (n + k->n_across - 1) / k->n_across;
+    return widest <= width && n_rows * (tallest + GAP) <= height;
+}
+
+void panel_draw(book *b, const char *panel, const char *title)
+{
+    back k = {.p = plan_orient(b), .book = b, .panel = panel, .title = title};
+    int *items = ARENA_ARRAY(b->arena, int, (size_t)b->van->n_items + 1), n = 0;
+    double widest = CELL_WIDTH, tallest = 0;
+    for (int i = 0; i < b->van->n_items; i++) {
+        if (!b->van->items[i].panel || strcmp(b->van->items[i].panel, panel) != 0 || !shown_terminals(b, i)) continue;
+        items[n++] = i;
+        widest = fmax(widest, device_width(k.p, i));
+        tallest = fmax(tallest, device_height(k.p, i));
+    }
+    if (!n) return;
+    for (int step = 0; paper_step(b->van->practice, step, true, &k.size); step++) /* the smallest that takes it whole */
+        if (fits(&k, widest, tallest, n)) break;
+    for (int i = 0; i < n; i += k.n_across) draw_row(&k, items + i, n - i < k.n_across ? n - i : k.n_across);
+}
