@@ -9,19 +9,18 @@
 /* The same two conventions as law.h, written again on purpose. */
 static const double leak_S = 1e-6, knee_V = 1;
 
-/* A starved load may take anything between nothing and what it asks for: that it is starved shows in its item. */
-static double departure_of_load(const net_element *e, double V, double I, unsigned char state)
+/* A load that is not fed is the resistance that takes what it asks for at the voltage of the first source. */
+static double departure_of_load(const net_element *e, double V, double I, unsigned char state, double supply_V)
 {
     double leak = leak_S * V;
     if (state == PHASE_OPEN) return I - leak;
     if (e->load_ohm > 0) return I - V / e->load_ohm;
     if (V <= 0 || (e->power_W <= 0 && e->current_A <= 0)) return I - leak;
-    double knee_A = e->power_W > 0 ? e->power_W / knee_V : e->current_A;
-    double most_A = V < knee_V ? knee_A : e->power_W > 0 ? e->power_W / V : e->current_A;
-    if (state == PHASE_STARVED) return I < 0 ? I : fmax(0, I - most_A);
-    if (V >= knee_V) return I - most_A;
+    bool is_by_power = e->power_W > 0;
+    if (state == PHASE_STARVED) return I - V / supply_V * (is_by_power ? e->power_W / supply_V : e->current_A);
+    if (V >= knee_V) return I - (is_by_power ? e->power_W / V : e->current_A);
     double x = V / knee_V;
-    return I - knee_A * (e->power_W > 0 ? 3 * x - 2 * x * x : 2 * x - x * x);
+    return I - (is_by_power ? e->power_W / knee_V * (3 * x - 2 * x * x) : e->current_A * (2 * x - x * x));
 }
 
 static double departure_of_diode(const net_element *e, double V, double I)
@@ -50,7 +49,8 @@ static double departure_of_transfer(const net_element *e, double in_V, double in
     return out_V >= knee_V ? wrong_A + fabs(J - limit_W / out_V) : wrong_A;
 }
 
-static double departure_of(const net_element *e, double V, double I, double out_V, double J, unsigned char is_closed)
+static double departure_of(const net_element *e, double V, double I, double out_V, double J, unsigned char is_closed,
+                           double supply_V)
 {
     switch (e->type) {
     case ELEMENT_CONDUCTOR:
@@ -66,7 +66,7 @@ static double departure_of(const net_element *e, double V, double I, double out_
     case ELEMENT_EMF:
         return departure_of_wiring(V - e->voltage_V, I, e->resistance_ohm, true);
     case ELEMENT_LOAD:
-        return departure_of_load(e, V, I, is_closed);
+        return departure_of_load(e, V, I, is_closed, supply_V);
     case ELEMENT_DIODE:
         return departure_of_diode(e, V, I);
     case ELEMENT_TRANSFER:
@@ -74,6 +74,13 @@ static double departure_of(const net_element *e, double V, double I, double out_
     default:
         return NAN;
     }
+}
+
+static double first_source_V(const network *net)
+{
+    for (int k = 0; k < net->n_elements; k++)
+        if (net->elements[k].type == ELEMENT_EMF && net->elements[k].voltage_V > 0) return net->elements[k].voltage_V;
+    return 12; /* no source: no load has a voltage */
 }
 
 /* Sum of the currents that leave each node. */
@@ -93,6 +100,7 @@ static void sum_leaving(const network *net, const op_phase *phase, double *leavi
 balance balance_of(const network *net, const op_phase *phase, double *leaving_A)
 {
     balance b = {.current_A = 0, .node = -1, .law_A = 0, .element = -1};
+    double supply_V = first_source_V(net);
     sum_leaving(net, phase, leaving_A);
     for (int i = 0; i < net->n_nodes; i++) {
         double wrong_A = fabs(leaving_A[i]);
@@ -109,7 +117,7 @@ balance balance_of(const network *net, const op_phase *phase, double *leaving_A)
             out_V = phase->node_V[e->to_a] - phase->node_V[e->to_b];
             J = phase->output_A[k];
         }
-        double wrong_A = fabs(departure_of(e, V, I, out_V, J, phase->is_closed[k]));
+        double wrong_A = fabs(departure_of(e, V, I, out_V, J, phase->is_closed[k], supply_V));
         if (b.element < 0 || !(wrong_A <= b.law_A)) {
             b.law_A = wrong_A;
             b.element = k;

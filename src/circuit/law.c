@@ -28,6 +28,13 @@ double element_conductance_S(const net_element *e)
     return R > 0 && isfinite(R) ? 1 / R : 0;
 }
 
+double supply_V_of(const network *net)
+{
+    for (int k = 0; k < net->n_elements; k++)
+        if (net->elements[k].type == ELEMENT_EMF && net->elements[k].voltage_V > 0) return net->elements[k].voltage_V;
+    return 12;
+}
+
 static law leak(double V) { return (law){LEAK_S * V, LEAK_S}; }
 
 static law resistance(double V, double R) { return R > 0 ? (law){V / R, 1 / R} : leak(V); }

@@ -13,7 +13,7 @@
  *
  * Both knee curves start at the origin and meet the law above with the same slope. A load never pushes: with reversed
  * voltage, or cut out, it draws what a leak draws, unless it is a load by resistance, which works either way round.
- * A load by power or current that is not fed through wiring, only through lamps, coils or other loads, can't run; it is
+ * A load by power or current that is not fed (see topology.h), only through indicator lamps, coils or its like, can't run; it is
  * then the resistance that would take its rated power or current at the supply's voltage.
  *
  * The scale (0..1) steps loads up from nothing; at scale 0 a load is a leak. */
@@ -47,6 +47,9 @@ bool element_is_ideal(const net_element *e);
 bool element_is_driven(const net_element *e);
 /* Conductance of an element that is a plain resistance (in series with an emf): 1 / R; 0 when it has none. */
 double element_conductance_S(const net_element *e);
+
+/* What a load that is not fed is rated at: the voltage of the first source; 12 V when there is none. */
+double supply_V_of(const network *net);
 
 /* LOAD and DIODE; supply_V is what a starved load is rated at. A diode ignores mode and scale. */
 law element_law(const net_element *e, double v_V, load_mode mode, double scale, double supply_V);

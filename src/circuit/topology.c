@@ -4,6 +4,10 @@
 #include "circuit/law.h"
 #include <math.h>
 
+/* A resistance in a feed passes at most V^2 / 4R to what stands behind it (matched load). With less than this it feeds
+ * nothing: indicator lamps and relay coils. Common practice: the least thing that runs takes about a watt. */
+static const double feeding_W = 1;
+
 static join join_of(const net_element *e)
 {
     switch (e->type) {
@@ -25,10 +29,18 @@ static join join_of(const net_element *e)
     }
 }
 
+static bool could_feed(const net_element *e, double supply_V)
+{
+    double R = e->type == ELEMENT_COIL ? e->resistance_ohm : e->load_ohm;
+    bool is_resistance = e->type == ELEMENT_COIL || e->type == ELEMENT_LAMP || e->type == ELEMENT_LOAD;
+    return is_resistance && R > 0 && supply_V * supply_V / (4 * R) >= feeding_W;
+}
+
 topology *topology_create(arena *a, const network *net)
 {
     topology *t = ARENA_NEW(a, topology);
     size_t n_elements = (size_t)net->n_elements, n_nodes = (size_t)net->n_nodes;
+    double supply_V = supply_V_of(net);
     t->net = net;
     t->links = ARENA_ARRAY(a, link, 2 * n_elements + 1);
     t->transfers = ARENA_ARRAY(a, int, n_elements + 1);
@@ -40,13 +52,13 @@ topology *topology_create(arena *a, const network *net)
     for (int i = 0; i < net->n_elements; i++) {
         const net_element *e = &net->elements[i];
         bool is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER;
-        t->links[t->n_links++] = (link){e->a, e->b, (unsigned char)join_of(e), is_switched};
+        t->links[t->n_links++] = (link){e->a, e->b, (unsigned char)join_of(e), is_switched, could_feed(e, supply_V)};
         t->n_ideal += element_is_ideal(e);
         if (e->type == ELEMENT_TRANSFER) t->transfers[t->n_transfers++] = i;
     }
     for (int k = 0; k < t->n_transfers; k++) {
         const net_element *e = &net->elements[t->transfers[k]];
-        t->links[t->n_links++] = (link){e->to_a, e->to_b, JOIN_WIRING, false};
+        t->links[t->n_links++] = (link){e->to_a, e->to_b, JOIN_WIRING, false, false};
     }
     return t;
 }
@@ -110,7 +122,7 @@ void topology_find(topology *t, const unsigned char *is_closed)
     for (int i = 0; i < t->net->n_nodes; i++) parent[i] = i;
     for (int k = 0; k < t->n_links; k++) {
         const link *l = &t->links[k];
-        if (l->join != JOIN_SOFT && joins(l, is_closed, k)) unite(parent, l->a, l->b);
+        if ((l->join != JOIN_SOFT || l->is_feeding) && joins(l, is_closed, k)) unite(parent, l->a, l->b);
     }
     for (int k = 0; k < t->net->n_elements; k++) {
         const link *l = &t->links[k];

@@ -2,7 +2,8 @@
  *
  * An island is a set of nodes that some path joins: wiring, closed contacts, sources, and loads or diodes too, since
  * even an off load passes what a voltmeter needs. Wiring alone (conductors, closed contacts, fusibles, sources, diodes,
- * outputs of transfers) decides whether a load is fed. The two ends of a transfer do not join: it passes power only. */
+ * outputs of transfers) decides whether a load is fed; a lamp, coil or load by resistance counts as wiring when it could pass
+ * a watt or more to what stands behind it, as a heater could. The two ends of a transfer do not join: it passes power only. */
 #ifndef CIRCUIT_TOPOLOGY_H
 #define CIRCUIT_TOPOLOGY_H
 
@@ -14,6 +15,7 @@ typedef struct link {
     int a, b;
     unsigned char join;
     bool is_switched; /* joins only while closed */
+    bool is_feeding;  /* soft, but could pass feeding_W */
 } link;
 
 typedef struct topology {

@@ -162,8 +162,10 @@ END_TEST
 START_TEST(test_slopes)
 {
     static const net_element elements[] = {
-        {.type = ELEMENT_LOAD, .power_W = 60},  {.type = ELEMENT_LOAD, .current_A = 5},
-        {.type = ELEMENT_LOAD, .load_ohm = 2.4}, {.type = ELEMENT_LOAD},
+        {.type = ELEMENT_LOAD, .power_W = 60},
+        {.type = ELEMENT_LOAD, .current_A = 5},
+        {.type = ELEMENT_LOAD, .load_ohm = 2.4},
+        {.type = ELEMENT_LOAD},
         {.type = ELEMENT_DIODE, .drop_V = 0.4, .resistance_ohm = 0.01},
     };
     static const double volts[] = {-14, -0.3, 0.2, 0.6, 0.9, 1.1, 3, 12.6};
@@ -186,7 +188,8 @@ START_TEST(test_knee)
     net_element by_power = {.type = ELEMENT_LOAD, .power_W = 60}, by_current = {.type = ELEMENT_LOAD, .current_A = 5};
     const net_element *both[] = {&by_power, &by_current};
     for (int i = 0; i < 2; i++) {
-        law below = element_law(both[i], KNEE_V - 1e-9, LOAD_ON, 1, 12), above = element_law(both[i], KNEE_V, LOAD_ON, 1, 12);
+        law below = element_law(both[i], KNEE_V - 1e-9, LOAD_ON, 1, 12),
+            above = element_law(both[i], KNEE_V, LOAD_ON, 1, 12);
         near(below.i_A, above.i_A, 1e-6);
         near(below.slope_S, above.slope_S, 1e-6);
         near(element_law(both[i], 0, LOAD_ON, 1, 12).i_A, 0, 1e-15);
@@ -208,7 +211,8 @@ START_TEST(test_transfer_slopes)
                     transfer_law l = transfer_law_of(&e, in, V, J, m, 1);
 #define PART(field, dI, dV, dJ)                                                                                        \
     ((transfer_law_of(&e, in + (dI), V + (dV), J + (dJ), m, 1).field -                                                 \
-      transfer_law_of(&e, in - (dI), V - (dV), J - (dJ), m, 1).field) / (2 * d))
+      transfer_law_of(&e, in - (dI), V - (dV), J - (dJ), m, 1).field) /                                                \
+     (2 * d))
                     near(PART(in_A, d, 0, 0), l.in_by_in_S, 1e-5 * fmax(1, fabs(l.in_by_in_S)));
                     near(PART(in_A, 0, d, 0), l.in_by_out_S, 1e-5 * fmax(1, fabs(l.in_by_out_S)));
                     near(PART(in_A, 0, 0, d), l.in_by_J, 1e-5 * fmax(1, fabs(l.in_by_J)));
@@ -328,9 +332,11 @@ END_TEST
 /* LEC src/Semi/diode.sml: LED of 1.6 V behind 220 ohm at 6 V takes 20 mA, and behind 1.12 kohm at 24 V. A zener of
  * 12.6 V seen from behind is a diode with that drop: 45 V, 1 kohm: 32.4 mA; with 500 ohm beside it 25.2 and 7.2 mA;
  * through 100 kohm it does not conduct: 447.76 uA. */
-static const struct { double E, R, drop_V, load_ohm, diode_A, load_A, tolerance; } diodes[] = {
-    {6, 220, 1.6, 0, 20e-3, 0, 1e-5},          {24, 1120, 1.6, 0, 20e-3, 0, 1e-5},
-    {45, 1000, 12.6, 0, 32.4e-3, 0, 2e-5},     {45, 1000, 12.6, 500, 7.2e-3, 25.2e-3, 2e-5},
+static const struct {
+    double E, R, drop_V, load_ohm, diode_A, load_A, tolerance;
+} diodes[] = {
+    {6, 220, 1.6, 0, 20e-3, 0, 1e-5},           {24, 1120, 1.6, 0, 20e-3, 0, 1e-5},
+    {45, 1000, 12.6, 0, 32.4e-3, 0, 2e-5},      {45, 1000, 12.6, 500, 7.2e-3, 25.2e-3, 2e-5},
     {45, 100e3, 12.6, 500, 0, 447.76e-6, 3e-7},
 };
 
@@ -405,8 +411,8 @@ START_TEST(test_fed_through_lamp)
     int n = hand_nodes(H, 3);
     int lamp_item = hand_item(H, "Lit switch", 0), pump = hand_item(H, "Pump", 0);
     hand_source(H, n + 1, n, 12, 0.01);
-    hand_part(H, lamp_item, (net_element){.type = ELEMENT_LAMP, .a = n + 1, .b = n + 2, .load_ohm = 1000,
-                                          .lights_above_V = 6});
+    hand_part(H, lamp_item,
+              (net_element){.type = ELEMENT_LAMP, .a = n + 1, .b = n + 2, .load_ohm = 1000, .lights_above_V = 6});
     hand_power(H, pump, n + 2, n, 60);
     const operating_point *op = hand_solve(H, NULL);
     ck_assert_int_eq(op->outcome, OUTCOME_SOLVED);
@@ -513,8 +519,14 @@ static const operating_point *relay_circuit(double ohm, double load_ohm, bool is
     hand_source(H, n + 1, n, 12, 0);
     hand_resistor(H, n + 1, n + 2, ohm);
     int coil_a = is_self_cutting ? n + 3 : n + 2;
-    hand_part(H, relay, (net_element){.type = ELEMENT_COIL, .a = coil_a, .b = n, .resistance_ohm = 80, .pulls_above_V = 8,
-                                      .drops_below_V = 3, .moves = 1});
+    hand_part(H, relay,
+              (net_element){.type = ELEMENT_COIL,
+                            .a = coil_a,
+                            .b = n,
+                            .resistance_ohm = 80,
+                            .pulls_above_V = 8,
+                            .drops_below_V = 3,
+                            .moves = 1});
     hand_contact(H, relay, n + 2, n + 3, is_self_cutting ? 1 : 2, 0.01);
     hand_resistor(H, n + 3, n, load_ohm);
     return hand_solve(H, NULL);
@@ -564,8 +576,13 @@ static const operating_point *fridge_circuit(double watts, double starts_V)
     hand_source(H, n + 1, n, 12, 0);
     hand_wire(H, "P1", n + 1, n + 2, 0.2);
     hand_resistor(H, n + 2, n, 1.5);
-    hand_part(H, fridge, (net_element){.type = ELEMENT_LOAD, .a = n + 2, .b = n, .power_W = watts, .stops_below_V = 10.4,
-                                       .starts_above_V = starts_V});
+    hand_part(H, fridge,
+              (net_element){.type = ELEMENT_LOAD,
+                            .a = n + 2,
+                            .b = n,
+                            .power_W = watts,
+                            .stops_below_V = 10.4,
+                            .starts_above_V = starts_V});
     return hand_solve(H, NULL);
 }
 
@@ -768,12 +785,20 @@ static int grow_van(uint64_t seed, int n_circuits)
         hand_contact(H, sw, m + 1, m + 2, 2, dice(0, 1) < 0.3 ? 0 : 0.005);
         hand_resistor(H, m + 3, back, dice(0.01, 0.1));
         double kind_of = dice(0, 6);
-        if (kind_of < 2) hand_power(H, load, m + 2, m + 3, dice(2, 60));
-        else if (kind_of < 3) hand_current(H, load, m + 2, m + 3, dice(0.2, 5));
+        if (kind_of < 2)
+            hand_power(H, load, m + 2, m + 3, dice(2, 60));
+        else if (kind_of < 3)
+            hand_current(H, load, m + 2, m + 3, dice(0.2, 5));
         else if (kind_of < 4)
-            hand_part(H, load, (net_element){.type = ELEMENT_LOAD, .a = m + 2, .b = m + 3, .power_W = dice(5, 50),
-                                             .stops_below_V = 11.9, .starts_above_V = 12.75});
-        else if (kind_of < 5) hand_part(H, load, (net_element){.type = ELEMENT_LAMP, .a = m + 2, .b = m + 3, .load_ohm = dice(3, 90)});
+            hand_part(H, load,
+                      (net_element){.type = ELEMENT_LOAD,
+                                    .a = m + 2,
+                                    .b = m + 3,
+                                    .power_W = dice(5, 50),
+                                    .stops_below_V = 11.9,
+                                    .starts_above_V = 12.75});
+        else if (kind_of < 5)
+            hand_part(H, load, (net_element){.type = ELEMENT_LAMP, .a = m + 2, .b = m + 3, .load_ohm = dice(3, 90)});
         else {
             hand_chopper(H, m + 2, m + 3, 1, dice(5, 9));
             hand_diode(H, m + 3, m + 2, 0.5, 0.02);
@@ -868,8 +893,9 @@ static void add_loop(Suite *s, const char *name, const TTest *test, int n)
     suite_add_tcase(s, c);
 }
 
-#define CASE(name, ...) \
-    add_case(s, name, (const TTest *const[]){__VA_ARGS__}, sizeof((const TTest *const[]){__VA_ARGS__}) / sizeof(TTest *))
+#define CASE(name, ...)                                                                                                \
+    add_case(s, name, (const TTest *const[]){__VA_ARGS__},                                                             \
+             sizeof((const TTest *const[]){__VA_ARGS__}) / sizeof(TTest *))
 #define COUNT(array) ((int)(sizeof(array) / sizeof *(array)))
 
 static Suite *operating_suite(void)
