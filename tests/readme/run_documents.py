@@ -1,0 +1,81 @@
+#!/usr/bin/env python3
+"""Runs what the documents show, and speaks TAP.
+
+A block that is fenced as ```yaml NAME is a file: it is written to an empty folder, and if examples/ holds a file of that
+name it must be the same. A block fenced as ```console holds commands after "$ " and their true output, run in that
+folder one after the other; "..." on a line of its own stands for any lines. A block fenced as ```sh holds calls of make:
+their targets must exist.
+
+usage: run_documents.py LOOMWALL ROOT DOCUMENT...
+"""
+
+import os
+import pathlib
+import re
+import subprocess
+import sys
+import tempfile
+
+FENCE = re.compile(r"^```(\w+)?[ ]*(\S*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+n_cases = n_failed = 0
+
+
+def case(name, is_good, detail=""):
+    global n_cases, n_failed
+    n_cases += 1
+    n_failed += not is_good
+    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}")
+    if not is_good:
+        for line in str(detail).splitlines():
+            print("# " + line)
+
+
+def commands(block):
+    """(command, shown output) for each "$ " line of a console block."""
+    for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+        command, _, shown = part.partition("\n")
+        yield command, shown
+
+
+def matches(shown, output):
+    pattern = "(?:.*\n)*?".join(re.escape(piece) for piece in re.split(r"^\.\.\.\n", shown, flags=re.MULTILINE))
+    return re.fullmatch(pattern, output) is not None
+
+
+def run_document(document, root, environment):
+    text = (root / document).read_text()
+    with tempfile.TemporaryDirectory() as folder:
+        status, n_run = 0, 0
+        (pathlib.Path(folder) / "examples").symlink_to(root / "examples")
+        for language, name, block in FENCE.findall(text):
+            if language == "yaml" and name:
+                (pathlib.Path(folder) / name).write_text(block)
+                for kept in root.glob(f"examples/*/{name}"):
+                    case(f"{document}: {name} is {kept.relative_to(root)}", kept.read_text() == block, "they differ")
+            elif language == "console":
+                for command, shown in commands(block):
+                    run = subprocess.run(
+                        ["sh", "-c", f"(exit {status}); {command}"], cwd=folder, env=environment,
+                        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, timeout=120, check=False,
+                    )
+                    status, n_run = run.returncode, n_run + 1
+                    case(f"{document}: {command.replace('#', '')}", matches(shown, run.stdout), run.stdout)
+            elif language == "sh":
+                for target in re.findall(r"^make (\w+)", block, flags=re.MULTILINE):
+                    has = re.search(rf"^{target}:", (root / "Makefile").read_text(), flags=re.MULTILINE)
+                    case(f"{document}: make {target} exists", bool(has))
+        case(f"{document}: shows something that was run", n_run > 0)
+
+
+def main():
+    loomwall, root = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2])
+    environment = dict(os.environ, PATH=f"{loomwall.parent}:{os.environ['PATH']}", LC_ALL="C")
+    for document in sys.argv[3:]:
+        run_document(document, root, environment)
+    print(f"1..{n_cases}")
+    return 1 if n_failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
