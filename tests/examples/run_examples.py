@@ -1,0 +1,111 @@
+#!/usr/bin/env python3
+"""Judges the examples as a builder would and speaks TAP.
+
+The clean vans must leave all three gates open, proven over every switch position. The draft must shut them, and each
+fault that was planted in it must be caught under the rule and at the place that planted.tsv names, while the van that it
+became shows none of them. Same input, same bytes.
+
+usage: run_examples.py LOOMWALL ROOT
+"""
+
+import json
+import pathlib
+import subprocess
+import sys
+
+CLEAN = ["first-lamp", "heron", "starling"]
+LEAST_PLANTED = 10
+
+loomwall, root = sys.argv[1], pathlib.Path(sys.argv[2])
+examples = root / "examples"
+n_cases = n_failed = 0
+
+
+def case(name, is_good, *details):
+    global n_cases, n_failed
+    n_cases += 1
+    n_failed += not is_good
+    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}")
+    if not is_good:
+        for detail in details:
+            for line in str(detail).splitlines():
+                print("# " + line)
+
+
+def run(*arguments):
+    return subprocess.run([loomwall, *arguments], cwd=root, capture_output=True, timeout=120, check=False)
+
+
+def van_file(name):
+    return f"examples/{name}/{name}.yaml"
+
+
+def judge(name):
+    """(exit status, bytes, parsed JSON) of `judge --json`, which is run twice for the case on bytes."""
+    first, second = (run("judge", van_file(name), "--json") for _ in range(2))
+    case(f"{name}: twice the same bytes", first.stdout == second.stdout and first.stdout)
+    try:
+        answer = json.loads(first.stdout)
+    except ValueError as wrong:
+        answer = {"gates": [], "findings": [], "states": {}}
+        case(f"{name}: the answer is JSON", False, wrong, first.stderr.decode(errors="replace"))
+    return first.returncode, answer
+
+
+def shuts(finding):
+    return finding["grade"] in ("stop", "unproven") or (finding["grade"] == "mind" and "decided" not in finding)
+
+
+def told(findings):
+    return "\n".join(f"{f['rule']} ({f['grade']}) at {', '.join(f['where'])}: {f['says']}" for f in findings)
+
+
+def judge_clean(name):
+    status, answer = judge(name)
+    shut = [f for f in answer["findings"] if shuts(f)]
+    gates = {g["gate"]: g["open"] for g in answer["gates"]}
+    case(f"{name}: exit status 0", status == 0, status, told(shut))
+    case(f"{name}: all gates open", gates == {"cut": True, "close": True, "live": True}, gates)
+    case(f"{name}: nothing shuts a gate", not shut, told(shut))
+    case(f"{name}: every switch position examined", answer["states"].get("complete") is True, answer["states"])
+    return answer
+
+
+def meter(name):
+    answer = run("meter", van_file(name), "--json")
+    case(f"{name}: meter exits 0", answer.returncode == 0, answer.stderr.decode(errors="replace"))
+    case(f"{name}: meter converges", b'"converged": true' in answer.stdout.replace(b'":true', b'": true'))
+
+
+def planted():
+    lines = (examples / "heron-draft" / "planted.tsv").read_text().splitlines()
+    return [tuple(line.split("\t")) for line in lines if line and not line.startswith("rule\t")]
+
+
+def caught(findings, rule, where):
+    return any(f["rule"] == rule and where in f["where"] for f in findings)
+
+
+def judge_draft(mended):
+    faults = planted()
+    status, answer = judge("heron-draft")
+    findings = answer["findings"]
+    case("heron-draft: exit status 1", status == 1, status)
+    case(f"heron-draft: at least {LEAST_PLANTED} faults", len(faults) >= LEAST_PLANTED, len(faults))
+    case("heron-draft: each under a rule of its own", len({rule for rule, _ in faults}) == len(faults))
+    for rule, where in faults:
+        same_rule = [f for f in findings if f["rule"] == rule]
+        case(f"heron-draft: {rule} at {where}", caught(findings, rule, where), told(same_rule) or "no finding of this rule")
+    for rule, where in faults:
+        case(f"heron: no {rule} at {where}", not caught(mended["findings"], rule, where))
+    page = (examples / "heron-draft" / "PLANTED.md").read_text()
+    missing = [fault for fault in faults if f"| `{fault[0]}` | `{fault[1]}` |" not in page]
+    case("heron-draft: PLANTED.md and planted.tsv agree", not missing and page.count("\n| `") == len(faults), missing)
+
+
+answers = {name: judge_clean(name) for name in CLEAN}
+for name in CLEAN:
+    meter(name)
+judge_draft(answers["heron"])
+print(f"1..{n_cases}")
+sys.exit(1 if n_failed else 0)
