@@ -244,7 +244,8 @@ static void fault_position(reader *r, const van *v, const node *n, int other, co
                           : "name an item that has positions");
 }
 
-/* Failures, in the order of the code: not item.position; no such item; itself; moved by its coil; no such position. */
+/* Failures, in the order of the code: not item.position; no such item; itself; an item that is at fault; moved by its
+ * coil; no such position. */
 static bool read_exclusion(reader *r, const van *v, int i, const node *n, const item_names *all, exclusion *out)
 {
     const char *text;
@@ -267,6 +268,7 @@ static bool read_exclusion(reader *r, const van *v, int i, const node *n, const 
               "name another item; `positions` says where this one may stand");
         return false;
     }
+    if (v->items[other].kind < 0) return false; /* it could not be read, which is reported */
     if (kind_coil(item_kind(v, other)) >= 0) {
         fault(r, n->where, SAY(r, "`%s` is moved by its coil", id), "name the position of what feeds the coil");
         return false;

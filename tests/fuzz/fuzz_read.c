@@ -1,0 +1,95 @@
+/* Fuzzer of the reader: whatever the bytes, it either refuses with at least one located message and gives no van, or gives a
+ * van in which every name finds itself and every index lies inside. With libFuzzer through `make fuzz`; replay.c feeds the
+ * corpus in `make test`. */
+#include "read/read.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n);
+
+static void require(bool is_true)
+{
+    if (!is_true) abort();
+}
+
+static void check_end(const kind *k, element_end e)
+{
+    require(e.index >= 0 && e.index < (e.form == END_INNER ? k->n_inner : k->n_terminals));
+    require((e.form == END_ROW) == (e.form != END_INNER && k->terminals[e.index].is_row));
+}
+
+static void check_kind(const kind *k)
+{
+    require(k->n_terminals >= 1 && k->n_terminals <= kind_terminals_most && k->n_positions <= kind_positions_most);
+    require(k->row < k->n_terminals && k->dial < k->n_parameters && (k->dial < 0 || k->n_positions == 0));
+    for (int i = 0; i < k->n_elements; i++) {
+        const element *e = &k->elements[i];
+        check_end(k, e->a);
+        check_end(k, e->b);
+        if (e->type == ELEMENT_TRANSFER) check_end(k, e->to_a), check_end(k, e->to_b);
+        require(e->moves < k->n_positions && (e->type != ELEMENT_COIL || e->moves >= 0));
+        require(e->type != ELEMENT_CONTACT || (e->closed_in && e->closed_in < 1u << k->n_positions));
+        for (int key = 0; key < N_ELEMENT_KEYS; key++) {
+            const value *v = &e->keys[key];
+            require(v->form != VALUE_PARAMETER || (v->parameter >= 0 && v->parameter < k->n_parameters));
+            require(v->form != VALUE_WORD || v->word != NULL);
+            require(v->form != VALUE_NUMBER || isfinite(v->number));
+        }
+    }
+}
+
+static void check_item(const van *v, int i, arena *a)
+{
+    const item *it = &v->items[i];
+    require(van_item(v, it->id) == i && it->name && it->says && it->kind >= 0 && it->kind < v->n_kinds);
+    const kind *k = item_kind(v, i);
+    for (int p = 0; p < k->n_parameters; p++) {
+        const setting *s = &it->settings[p];
+        require(isfinite(s->number) && (!k->parameters[p].n_choices || s->word || s->is_auto));
+        require(!k->parameters[p].is_list || (s->n_list >= 1 && s->list));
+        require(!k->parameters[p].is_positive || s->is_auto || s->list || s->number > 0);
+    }
+    require((it->n_positions > 0) == (k->n_positions > 0 || k->dial >= 0));
+    for (int p = 0; p < it->n_positions; p++) {
+        require(*position_text(v, i, it->positions[p], a) != 0);
+        require(k->dial >= 0 || it->positions[p].index < k->n_positions);
+    }
+    for (int e = 0; e < it->n_exclusions; e++) require(it->exclusions[e].other >= 0 && it->exclusions[e].other != i);
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
+        require(t < v->n_terminals && v->terminals[t].item == i && van_terminal(v, v->terminals[t].name) == t);
+        require(v->terminals[t].template_index < k->n_terminals);
+    }
+}
+
+static void check_van(const van *v, arena *a)
+{
+    for (int k = 0; k < v->n_kinds; k++) check_kind(&v->kinds[k]);
+    require(v->n_items > 0 && v->coldest_K <= v->hottest_K);
+    for (int i = 0; i < v->n_items; i++) check_item(v, i, a);
+    for (int i = 0; i < v->n_wires; i++) {
+        const wire *w = &v->wires[i];
+        require(van_wire(v, w->label) == i && w->from != w->to);
+        require(w->from >= 0 && w->from < v->n_terminals && w->to >= 0 && w->to < v->n_terminals);
+        require(w->is_length_auto ? w->length_m == 0 : w->length_m > 0);
+        require(w->size.series == SIZE_UNSET || conductor_is_listed(w->size));
+    }
+    for (int i = 0; i < v->n_decisions; i++)
+        require(v->decisions[i].rule && v->decisions[i].where && v->decisions[i].why && v->decisions[i].date);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
+{
+    arena *a = arena_create();
+    if (a == NULL) return 0;
+    report *r = report_create(a, "van.yaml");
+    const van *v = read_van(a, "van.yaml", (const char *)bytes, n, r);
+    require((v == NULL) == !report_is_empty(r));
+    size_t n_kept;
+    const report_entry *entries = report_entries(r, &n_kept);
+    for (size_t i = 0; i < n_kept; i++) require(*entries[i].wrong && *entries[i].right);
+    if (v != NULL) check_van(v, a);
+    arena_destroy(a);
+    return 0;
+}
