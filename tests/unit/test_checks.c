@@ -6,13 +6,14 @@
  * The clean twin must leave all gates open, so it is also a proof against false alarms. */
 #include "judge/judge.h"
 #include "read/read.h"
+#include "ref/device.h"
 
 #include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const char *folder;
+static const char *folder, *page; /* tests/checks and docs/checks.md */
 
 static const char *const grade_words[] = {
 #define X(NAME, word) [GRADE_##NAME] = word,
@@ -130,21 +131,81 @@ START_TEST(every_rule_is_told)
 }
 END_TEST
 
+static const char *const gate_words[] = {
+#define X(NAME, word) [GATE_##NAME] = word,
+    GATES(X)
+#undef X
+};
+
+/* What docs/checks.md says below its marker: one paragraph a rule, from the table. `test_checks --print` writes it. */
+#define MARKER "<!-- From here on the page is printed from the table of rules. -->\n"
+
+static const char *rules_page(arena *a)
+{
+    int n;
+    const rule *r = rules(&n);
+    sink s = sink_in(a);
+    for (int g = 0; g < N_GATES; g++) {
+        sink_printf(&s, "\n## Gate: %s\n", gate_words[g]);
+        for (int i = 0; i < n; i++) {
+            if ((int)r[i].gate != g) continue;
+            sink_printf(&s, "\n### %s (%s)\n\n%s %s To mend it: %c%s\n", r[i].id, grade_words[r[i].grade], r[i].means,
+                        r[i].matters, r[i].mends[0] | 0x20, r[i].mends + 1);
+            bool is_for[2];
+            for (int k = 0; limit_row(k, is_for); k++) {
+                const limit *l = limit_row(k, is_for);
+                const char *at = strstr(r[i].limits, l->name);
+                const size_t n_name = strlen(l->name);
+                while (at && ((at > r[i].limits && at[-1] != ' ') || (at[n_name] && at[n_name] != ' ')))
+                    at = strstr(at + 1, l->name);
+                if (!at) continue;
+                sink_printf(&s, "\n- `%s`, %s: %s, %s. Source: %s.", l->name,
+                            is_for[0] && is_for[1] ? "both practices"
+                            : is_for[0]            ? "North America"
+                                                   : "Europe",
+                            limit_printed(l), l->says, source_text(&l->from, a));
+            }
+            if (*r[i].limits) sink_add(&s, "\n");
+        }
+    }
+    return sink_text(&s);
+}
+
+START_TEST(page_is_in_step)
+{
+    arena *a = arena_create();
+    size_t n;
+    const char *text = file_text(a, page, &n), *below = strstr(text, MARKER);
+    ck_assert_msg(below != NULL, "%s has no marker", page);
+    ck_assert_msg(!strcmp(below + strlen(MARKER), rules_page(a)),
+                  "%s is out of step with the table: print it anew with test_checks --print", page);
+    arena_destroy(a);
+}
+END_TEST
+
 int main(int argc, char **argv)
 {
     int n;
     rules(&n);
-    if (argc != 2) {
-        fputs("usage: test_checks FOLDER\n", stderr);
+    if (argc == 2 && !strcmp(argv[1], "--print")) {
+        arena *a = arena_create();
+        fputs(rules_page(a), stdout);
+        arena_destroy(a);
+        return 0;
+    }
+    if (argc != 3) {
+        fputs("usage: test_checks FOLDER PAGE, or test_checks --print\n", stderr);
         return 2;
     }
     folder = argv[1];
+    page = argv[2];
     Suite *s = suite_create("checks");
     TCase *t = tcase_create("pairs");
     tcase_set_timeout(t, 120);
     tcase_add_loop_test(t, trips, 0, n);
     tcase_add_loop_test(t, clean, 0, n);
     tcase_add_test(t, every_rule_is_told);
+    tcase_add_test(t, page_is_in_step);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_set_tap(r, "-");
