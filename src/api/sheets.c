@@ -22,49 +22,53 @@ typedef struct drawing {
     lw_sheets *result;
 } drawing;
 
-static void add_file(drawing *d, const char *sheet, const char *title, const char *ending, const sink *content)
+/* `name` is that of the file, without its ending. */
+static void add_file(drawing *d, const sheet *s, const char *name, const char *ending, const sink *content)
 {
     *ARRAY_ADD(d->arena, &d->result->files) = (lw_sheet_file){
-        .sheet = sheet,
-        .title = title,
-        .name = arena_printf(d->arena, "%s.%s", sheet, ending),
+        .sheet = s->name,
+        .title = s->title,
+        .name = arena_printf(d->arena, "%s.%s", name, ending),
         .bytes = sink_text(content),
         .n_bytes = content->n,
     };
 }
 
-static void add_pdf(drawing *d, const char *sheet, const char *title, const scene *const *pages, int n_pages)
+static void add_pdf(drawing *d, const sheet *s, const scene *const *pages, int n_pages)
 {
-    pdf_info info = {.title = title, .author = "", .subject = lw_van_name(d->judgement->van), .date = d->options->date};
+    pdf_info info = {
+        .title = s->title, .author = "", .subject = lw_van_name(d->judgement->van), .date = d->options->date};
     sink content = sink_in(d->arena);
     if (pdf_write(pages, n_pages, &info, &content)) {
-        add_file(d, sheet, title, "pdf", &content);
+        add_file(d, s, s->name, "pdf", &content);
     } else {
-        d->why = arena_printf(d->arena, "the PDF of `%s` could not be made", sheet);
+        d->why = arena_printf(d->arena, "the PDF of `%s` could not be made", s->name);
     }
 }
 
 static void add_sheet(drawing *d, const sheet *s)
 {
-    add_pdf(d, s->name, s->title, (const scene *const *)s->pages, s->n_pages);
+    add_pdf(d, s, (const scene *const *)s->pages, s->n_pages);
     for (int page = 0; page < s->n_pages; page++) {
+        const char *name = s->n_pages == 1 ? s->name : arena_printf(d->arena, "%s-%d", s->name, page + 1);
         sink content = sink_in(d->arena);
         svg_write(s->pages[page], &content);
-        add_file(d, s->name, s->title, s->n_pages == 1 ? "svg" : arena_printf(d->arena, "%d.svg", page + 1), &content);
+        add_file(d, s, name, "svg", &content);
     }
     if (!s->csv) return;
     sink content = sink_in(d->arena);
     sink_add(&content, s->csv);
-    add_file(d, s->name, s->title, "csv", &content);
+    add_file(d, s, s->name, "csv", &content);
 }
 
 static void add_book(drawing *d, const sheet *sheets, int n_sheets)
 {
+    static const sheet book = {.name = "book", .title = "All sheets"};
     ARRAY(const scene *) pages = {0};
     for (int i = 0; i < n_sheets; i++) {
         for (int page = 0; page < sheets[i].n_pages; page++) *ARRAY_ADD(d->arena, &pages) = sheets[i].pages[page];
     }
-    if (pages.n > 0) add_pdf(d, "book", "All sheets", pages.at, (int)pages.n);
+    if (pages.n > 0) add_pdf(d, &book, pages.at, (int)pages.n);
 }
 
 /* `only` names a kind of sheet ("panel") or one sheet ("panel-sampling-wall"). */
