@@ -125,6 +125,7 @@ static bool is_load(const lw_reading *r, int item, const kind *k)
     case ROLE_CHARGER:
     case ROLE_INVERTER:
     case ROLE_MEASURE:
+    case ROLE_OTHER:
         return network_main_element(r->reading->net, item) >= 0;
     default:
         return false;

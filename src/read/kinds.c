@@ -405,7 +405,7 @@ static void read_head(work *w, int index)
     *k = (kind){.name = n->key, .says = "", .row = -1, .dial = -1, .symbol = "", .where = n->key_where};
     check_key_id(r, n);
     if (!read_fields(r, n, &kind_keys, f, NULL, NULL)) return;
-    int role_index = ROLE_OTHER;
+    int role_index = N_ROLES; /* until `resolve` infers it */
     read_text(r, f[kind_says], &k->says);
     read_word(r, f[kind_role], &kind_keys.rules[kind_role], &role_index);
     k->role = (role)role_index;
@@ -872,6 +872,30 @@ static void check_presets(reader *r, const kind *k)
     }
 }
 
+static bool has_element(const kind *k, element_type type)
+{
+    for (int e = 0; e < k->n_elements; e++)
+        if (k->elements[e].type == type) return true;
+    return false;
+}
+
+/* What a kind that doesn't say is for, by the most telling element inside. A converter may be a charger, an inverter or
+ * neither: that nobody but its author knows. */
+static role inferred_role(const kind *k)
+{
+    static const struct {
+        element_type type;
+        role role;
+    } tells[] = {
+        {ELEMENT_TRANSFER, ROLE_OTHER}, {ELEMENT_EMF, ROLE_BATTERY},        {ELEMENT_COIL, ROLE_RELAY},
+        {ELEMENT_CHOPPER, ROLE_DIMMER}, {ELEMENT_LOAD, ROLE_LOAD},          {ELEMENT_CONTACT, ROLE_SWITCH},
+        {ELEMENT_LAMP, ROLE_LOAD},      {ELEMENT_FUSIBLE, ROLE_PROTECTION},
+    };
+    for (size_t i = 0; i < sizeof tells / sizeof *tells; i++)
+        if (has_element(k, tells[i].type)) return tells[i].role;
+    return ROLE_OTHER;
+}
+
 static void resolve(work *w, int index)
 {
     if (w->progress[index] != PROGRESS_NEW) return;
@@ -885,6 +909,7 @@ static void resolve(work *w, int index)
     else if (inside)
         for (const node *e = inside->first; e; e = e->next) read_inside_entry(w, index, e);
     k->has_freewheel_diode = has_freewheel_diode(k);
+    if (k->role == N_ROLES) k->role = inferred_role(k);
     check_presets(w->r, k);
     w->n_path--;
     w->progress[index] = PROGRESS_DONE;

@@ -18,12 +18,13 @@ meter_reading *study_meter(arena *a, const van *v, const position *positions, co
 {
     conditions with_sizes = c ? *c : conditions_meter();
     if (!with_sizes.sizes) with_sizes.sizes = chosen_sizes(a, v);
-    const network *net = network_build(a, v, &with_sizes);
+    network *net = network_build(a, v, &with_sizes);
+    if (reference_terminal >= 0) net->reference = reference_terminal;
     meter_reading *m = ARENA_NEW(a, meter_reading);
     m->net = net;
     op_plan *plan = op_plan_create(a, net);
     op_solve(plan, positions ? positions : positions_rest(v, a), false);
     m->op = op_check(plan);
-    m->reference = reference_terminal >= 0 ? reference_terminal : net->reference;
+    m->reference = net->reference;
     return m;
 }
