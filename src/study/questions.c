@@ -267,7 +267,11 @@ void questions_answer(study *s, season when, depth how_deep, const study_options
     options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
     options.progress = o ? o->progress : NULL;
     options.context = o ? o->context : NULL;
+    if (o && o->most_plain > 0) options.most_plain = o->most_plain;
+    /* What is not complete stays so; the rest of the way is not worth minutes more. */
+    if (s->is_given_up) options.most_plain = 0;
     states *st = states_run(s->arena, net, q.watches.at, (int)q.watches.n, &options);
     s->states[when] = st;
+    s->is_given_up = s->is_given_up || !st->is_complete;
     for (size_t i = 0; i < q.watches.n; i++) answer(s, when, q.asked.at[i], &st->extremes[i], st);
 }

@@ -104,6 +104,7 @@ typedef struct study {
     double prospective_A; /* what the largest battery can drive into a short at its posts: rest voltage when full over
                              inner resistance; 0 without a battery */
     double nominal_V;     /* of the first battery; 0 if there is none */
+    bool is_given_up;     /* a pass over the positions was not complete; later ones did not try to be */
     bool is_proven;       /* states complete, all converged, sizes and lengths known */
     const char *why_unproven;
     arena *arena;
@@ -113,6 +114,7 @@ typedef struct study_options {
     int n_threads;
     void (*progress)(void *context, double done);
     void *context;
+    double most_plain; /* combinations that may be gone through one by one; 0: as states_defaults has it */
 } study_options;
 
 study *study_run(arena *a, const van *v, const study_options *o);
