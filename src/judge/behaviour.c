@@ -1,12 +1,6 @@
 /* Does each circuit do what its builder thinks: off when off, lit when on, dimmed where dimmed. */
 #include "judge/find.h"
 
-/* The two sides of a contact or a chopper are one conductor. */
-static bool is_bypassed(const finder *f, int e)
-{
-    return f->study->solid[element_of(f, e)->a] == f->study->solid[element_of(f, e)->b];
-}
-
 /* ---- off ---- */
 
 static double off_limit_V(const finder *f, const load_study *l)
@@ -94,9 +88,7 @@ CHECK(lamp_dark_by_mistake)
 {
     for (int i = 0; i < f->van->n_items; i++) {
         const item_study *is = &f->study->items[i];
-        if (is->lamp < 0 || !is->is_lamp_wired || is->lamp_lit_when_closed || f->is_open[i] || f->is_shorted) continue;
-        if (is->lamp_ever_lit && !is->lamp_lit_when_open) continue;
-        if (!is->is_live_when_closed) continue;
+        if (!has_dark_lamp(f, i)) continue;
         finding *n = raise_finding(f, f->van->items[i].where);
         add_item(f, n, i);
         const net_element *lamp = element_of(f, is->lamp);

@@ -144,3 +144,16 @@ bool is_explained(const finder *f, const load_study *l)
 {
     return f->is_shorted || f->is_swapped[l->feed->item] || f->is_open[l->feed->item];
 }
+
+bool has_dark_lamp(const finder *f, int index)
+{
+    const item_study *is = &f->study->items[index];
+    if (is->lamp < 0 || !is->is_lamp_wired || f->is_open[index] || f->is_shorted) return false;
+    if (is->lamp_lit_when_closed || !is->is_live_when_closed) return false;
+    return !is->lamp_ever_lit || is->lamp_lit_when_open;
+}
+
+bool is_bypassed(const finder *f, int element)
+{
+    return f->study->solid[element_of(f, element)->a] == f->study->solid[element_of(f, element)->b];
+}

@@ -57,6 +57,10 @@ const char *device_words(finder *f, int element);
 /* Something else explains what a load does: it is open, swapped or shorted, and says so. */
 bool is_explained(const finder *f, const load_study *l);
 
+/* The lamp of an item is wired, its circuit is live, and it never lights. */
+bool has_dark_lamp(const finder *f, int index);
+/* The two sides of a contact or a chopper are one conductor. */
+bool is_bypassed(const finder *f, int element);
 /* A battery whose posts are joined: by conductors alone (*contact -1), or as soon as a contact closes. */
 bool find_short(const finder *f, int *battery, int *contact);
 

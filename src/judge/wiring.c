@@ -109,31 +109,42 @@ CHECK(too_many_on_terminal)
     }
 }
 
-static void check_fit(finder *f, int w, int t)
+static bool fits(const finder *f, int w, int t, double *limit_m2)
 {
     const terminal *at = &f->van->terminals[t];
     const terminal_template *template = &item_kind(f->van, at->item)->terminals[at->template_index];
-    const conductor_size size = f->study->wires[w].size;
-    if (size.series == SIZE_UNSET) return;
-    const bool is_small = template->smallest_m2 > 0 && size.area_m2 < template->smallest_m2 * 0.98;
-    const bool is_large = template->largest_m2 > 0 && size.area_m2 > template->largest_m2 * 1.02;
-    if (!is_small && !is_large) return;
-    finding *n = raise_finding(f, f->van->wires[w].size_place);
-    const double limit_m2 = is_small ? template->smallest_m2 : template->largest_m2;
-    add_terminal(f, n, t);
-    add_wire(f, n, w);
-    set_value(n, size.area_m2 * 1e6, limit_m2 * 1e6, "mm2");
-    set_source(f, n, &template->fits_from);
-    SAYS(f, n, "%s is %s (%s mm2); %s takes %s mm2 at the %s.", f->van->wires[w].label, size_words(size),
-         num(f, size.area_m2 * 1e6), at->name, num(f, limit_m2 * 1e6), is_small ? "least" : "most");
-    MEND(f, n, "Take a size that %s takes, or bring the conductor to a bar and go on with one that fits.", at->name);
+    const double area_m2 = f->study->wires[w].size.area_m2;
+    const bool is_small = template->smallest_m2 > 0 && area_m2 < template->smallest_m2 * 0.98;
+    const bool is_large = template->largest_m2 > 0 && area_m2 > template->largest_m2 * 1.02;
+    *limit_m2 = is_small ? template->smallest_m2 : template->largest_m2;
+    return !is_small && !is_large;
 }
 
+/* One finding a wire, for either or both of its ends. */
 CHECK(size_does_not_fit_terminal)
 {
     for (int w = 0; w < f->van->n_wires; w++) {
-        check_fit(f, w, f->van->wires[w].from);
-        check_fit(f, w, f->van->wires[w].to);
+        const conductor_size size = f->study->wires[w].size;
+        const int ends[2] = {f->van->wires[w].from, f->van->wires[w].to};
+        const char *misfits[2];
+        int n_misfits = 0;
+        finding *n = NULL;
+        for (int k = 0; k < 2 && size.series != SIZE_UNSET; k++) {
+            double limit_m2;
+            if (fits(f, w, ends[k], &limit_m2)) continue;
+            const terminal *at = &f->van->terminals[ends[k]];
+            if (!n) n = raise_finding(f, f->van->wires[w].size_place);
+            add_terminal(f, n, ends[k]);
+            set_value(n, size.area_m2 * 1e6, limit_m2 * 1e6, "mm2");
+            set_source(f, n, &item_kind(f->van, at->item)->terminals[at->template_index].fits_from);
+            misfits[n_misfits++] = arena_printf(f->arena, "%s takes %s mm2 at the %s", at->name, num(f, limit_m2 * 1e6),
+                                                size.area_m2 > limit_m2 ? "most" : "least");
+        }
+        if (!n) continue;
+        add_wire(f, n, w);
+        SAYS(f, n, "%s is %s (%s mm2); %s.", f->van->wires[w].label, size_words(size), num(f, size.area_m2 * 1e6),
+             list_words(f, misfits, n_misfits));
+        MEND(f, n, "Take a size that fits, or bring the conductor to a bar and go on with one that does.");
     }
 }
 
@@ -174,6 +185,17 @@ static bool departs(const finder *f, int w, const char **wanted, source *from)
     return use && colour && !colour_suits(f->van->practice, use, colour, wanted, from);
 }
 
+/* The return of a light whose dimmer is by-passed has the colour that suits what was meant. */
+static bool is_at_bypassed_chopper(const finder *f, int w)
+{
+    for (int e = 0; e < f->study->nets[SEASON_HARD]->n_elements; e++) {
+        const net_element *el = element_of(f, e);
+        if (el->type != ELEMENT_CHOPPER || !is_bypassed(f, e)) continue;
+        if (f->van->wires[w].from == el->a || f->van->wires[w].to == el->a) return true;
+    }
+    return false;
+}
+
 /* One finding for each colour in each wrong use. */
 CHECK(colour_departs)
 {
@@ -181,7 +203,7 @@ CHECK(colour_departs)
     for (int w = 0; w < f->van->n_wires; w++) {
         const char *wanted, *unused;
         source from, ignored;
-        if (is_done[w] || !departs(f, w, &wanted, &from)) continue;
+        if (is_done[w] || !departs(f, w, &wanted, &from) || is_at_bypassed_chopper(f, w)) continue;
         finding *n = raise_finding(f, f->van->wires[w].where);
         const wire_side side = f->study->feeds->wires[w].side;
         const char **labels = ARENA_ARRAY(f->arena, const char *, f->van->n_wires + 1);
@@ -220,7 +242,7 @@ static bool is_excused(const finder *f, int w)
         const kind *kind_of = item_kind(f->van, i);
         const role r = kind_of->role;
         if (r == ROLE_CHASSIS || r == ROLE_CHARGER || r == ROLE_MEASURE) return true;
-        if (f->is_open[i] || f->is_swapped[i]) return true;
+        if (f->is_open[i] || f->is_swapped[i] || has_dark_lamp(f, i)) return true;
     }
     return false;
 }
