@@ -58,8 +58,10 @@ static hand *grow(int n_circuits)
         hand_resistor(h, m, m + 1, dice(0.01, 0.1));
         hand_contact(h, sw, m + 1, m + 2, 2, 0.005);
         hand_resistor(h, m + 3, back, dice(0.01, 0.1));
-        if (i % 2) hand_part(h, load, (net_element){.type = ELEMENT_LAMP, .a = m + 2, .b = m + 3, .load_ohm = dice(3, 90)});
-        else hand_power(h, load, m + 2, m + 3, dice(2, 30));
+        if (i % 2)
+            hand_part(h, load, (net_element){.type = ELEMENT_LAMP, .a = m + 2, .b = m + 3, .load_ohm = dice(3, 90)});
+        else
+            hand_power(h, load, m + 2, m + 3, dice(2, 30));
     }
     hand_finish(h);
     return h;
@@ -142,8 +144,8 @@ static void load_netlist(turner *t)
             lines[n++] = arena_printf(a, "V%d n%d m%d %.17g", k, e->a, k, e->voltage_V);
             lines[n++] = arena_printf(a, "R%d m%d %s %.17g", k, k, "0", e->resistance_ohm);
         } else if (e->type == ELEMENT_LOAD) {
-            lines[n++] = arena_printf(a, "B%d n%d n%d i=%.17g*v(n%d,n%d)/max(v(n%d,n%d),1)^2", k, e->a, e->b, e->power_W,
-                                      e->a, e->b, e->a, e->b);
+            lines[n++] = arena_printf(a, "B%d n%d n%d i=%.17g*v(n%d,n%d)/max(v(n%d,n%d),1)^2", k, e->a, e->b,
+                                      e->power_W, e->a, e->b, e->a, e->b);
         } else {
             double ohm = e->type == ELEMENT_LAMP      ? e->load_ohm
                          : e->type == ELEMENT_CONTACT ? contact_ohm(t->at[e->item].index == 1)
@@ -233,7 +235,8 @@ static void against_size(void)
         hand_destroy(h);
     }
     printf("  cost grows as size to the power %.2f from %d to %d circuits (1 is linear)\n",
-           log(each_s[n_sizes - 1] / each_s[0]) / log((double)sizes[n_sizes - 1] / sizes[0]), sizes[0], sizes[n_sizes - 1]);
+           log(each_s[n_sizes - 1] / each_s[0]) / log((double)sizes[n_sizes - 1] / sizes[0]), sizes[0],
+           sizes[n_sizes - 1]);
 }
 
 int main(void)

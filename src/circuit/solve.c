@@ -8,8 +8,10 @@
 
 static const double still_V = 1e-10;      /* a step this small, against 1 V or the largest voltage, ends the search */
 static const double rounding_V = 1e-5;    /* steps below this that no longer shrink are rounding: they end it too */
+static const double balanced_A = 1e-8;    /* and V: what may be left over where the next step is not made */
 static const double stale_share = 0.01;   /* slopes that changed by more than this share are factored anew */
 static const double dead_V = 1e-9;        /* less than this across a load: nothing feeds it */
+static const double level_V = 1e-9;       /* a fall of less than this is none */
 static const double least_step = 1e-5;    /* how finely the fraction of the loads that has a solution is found */
 static const double starving_step = 0.01; /* a load whose feed can't deliver this share of it does not run at all */
 static const double ground_S = 1;
@@ -47,7 +49,7 @@ struct solver {
     topology *topology;
     sparse *matrix;
     int n, n_nodes;
-    double supply_V;
+    double supply_V, most_V; /* most: all sources in series */
     linear *linears;
     ideal *ideals;
     curved *curves;
@@ -426,32 +428,47 @@ static bool has_collapsed(const solver *s, const phase *p)
     return false;
 }
 
+/* The first unless the second is larger, NAN included: so that one spoils the whole. */
+static double larger(double a, double b) { return b > a || isnan(b) ? b : a; }
+
+static bool is_balanced(const solver *s)
+{
+    for (int i = 0; i < s->n; i++)
+        if (!(fabs(s->imbalance[i]) <= balanced_A)) return false;
+    return true;
+}
+
 /* Newton from p->x at one scale of the loads. With is_watched it gives up as soon as a load that asks for power falls
  * below the knee: from the no-load side Newton comes down to the physical solution without passing it (the imbalance is
  * convex there), so a fall means that there is none. */
 static bool newton(solver *s, phase *p, double scale, bool is_watched)
 {
     double before_V = INFINITY;
-    bool is_stale = evaluate(s, p, p->x, scale);
+    bool is_stale = evaluate(s, p, p->x, scale), is_stuck = false;
     for (int k = 0; k < steps_most; k++) {
         s->n_steps++;
         if (is_stale && !factor(s)) return false;
         for (int i = 0; i < s->n; i++) s->step[i] = -s->imbalance[i];
         sparse_solve(s->matrix, s->step);
-        double share = k < steps_plain || s->n_curves == 0 ? 1 : share_of_step(s, p, scale);
+        double share = is_stuck && s->n_curves > 0 ? share_of_step(s, p, scale) : 1;
         double step_V = 0, most_V = 1;
         for (int i = 0; i < s->n_nodes; i++) {
-            step_V = fmax(step_V, fabs(s->step[i]));
+            step_V = larger(step_V, fabs(s->step[i]));
             p->x[i] += share * s->step[i];
-            most_V = fmax(most_V, fabs(p->x[i]));
+            most_V = larger(most_V, fabs(p->x[i]));
         }
         for (int i = s->n_nodes; i < s->n; i++) p->x[i] += share * s->step[i];
-        if (!isfinite(step_V)) return false;
+        if (!isfinite(step_V) || !isfinite(most_V)) return false;
         if (is_watched && has_collapsed(s, p)) return false;
         bool is_switched = follow_modes(s, p);
         is_stale = evaluate(s, p, p->x, scale);
-        bool is_still = step_V <= still_V * most_V || (k > 2 && step_V <= rounding_V && step_V > 0.5 * before_V);
+        /* Still: by this step; by the next one, if it shrinks as this one did; or as far as rounding lets it. */
+        bool is_still = step_V <= still_V * most_V ||
+                        (k > 0 && !is_stale && step_V < 0.1 * before_V && step_V * step_V <= still_V * before_V &&
+                         is_balanced(s)) ||
+                        (k > 2 && step_V <= rounding_V && step_V > 0.5 * before_V && is_balanced(s));
         if (is_still && !is_switched && share == 1) return true;
+        is_stuck = k >= steps_plain || (k > 1 && step_V > 0.9 * before_V); /* to and fro over a corner, say */
         before_V = step_V;
     }
     return false;
@@ -459,19 +476,36 @@ static bool newton(solver *s, phase *p, double scale, bool is_watched)
 
 /* ------------------------------------------------------------------ which solution */
 
+/* No load has more without load than all sources in series; one that has kept half of its no-load voltage is not past
+ * its turning point. Quick, and enough for most vans. */
+static bool has_half_of_all(const solver *s, const phase *p)
+{
+    for (int i = 0; i < s->n_curves; i++) {
+        const curved *c = &s->curves[i];
+        double V = p->x[c->a] - p->x[c->b];
+        if (c->is_by_power && p->mode[c->element] == LOAD_ON && V > dead_V && V <= 0.5 * s->most_V) return false;
+    }
+    for (int i = 0; i < s->n_transfers; i++) {
+        const transferring *t = &s->transfers[i];
+        if (p->mode[t->element] != TRANSFER_ASLEEP && p->x[t->a] - p->x[t->b] <= 0.5 * s->most_V) return false;
+    }
+    return true;
+}
+
 /* Physical or collapsed? Raise all demands a little: at the physical point the voltage of every load falls. With
- * u the load voltages and J the slopes, J y = (currents of the loads by power) gives y = -du/dscale, and y > 0 for all
- * proves that no load is past its turning point and that no other such point exists (docs/methods/operating-point.md). */
-static bool is_physical(solver *s, phase *p)
+ * u the load voltages and J the slopes, J y = (currents of the loads by power) gives y = -du/dscale, and y >= 0 for all
+ * (0 on a source without resistance) proves that no load is past its turning point and that no other such point exists (docs/methods/operating-point.md). */
+static bool is_physical(solver *s, phase *p, bool is_no_load_known)
 {
     double *y = s->step;
     int n_asking = 0;
+    if (has_half_of_all(s, p)) return true;
     memset(y, 0, (size_t)s->n * sizeof *y);
     for (int i = 0; i < s->n_curves; i++) {
         const curved *c = &s->curves[i];
         if (!c->is_by_power || p->mode[c->element] != LOAD_ON) continue;
         double V = p->x[c->a] - p->x[c->b];
-        if (V <= dead_V) continue;
+        if (V <= dead_V || (is_no_load_known && s->no_load_V[i] < KNEE_V)) continue;
         if (V < KNEE_V) return false;
         y[c->a] += p->current_A[c->element];
         y[c->b] -= p->current_A[c->element];
@@ -488,12 +522,12 @@ static bool is_physical(solver *s, phase *p)
     sparse_solve(s->matrix, y);
     for (int i = 0; i < s->n_curves; i++) {
         const curved *c = &s->curves[i];
-        bool is_asked = c->is_by_power && p->mode[c->element] == LOAD_ON && p->x[c->a] - p->x[c->b] > dead_V;
-        if (is_asked && !(y[c->a] - y[c->b] > 0)) return false;
+        bool is_asked = c->is_by_power && p->mode[c->element] == LOAD_ON && p->x[c->a] - p->x[c->b] >= KNEE_V;
+        if (is_asked && !(y[c->a] - y[c->b] > -level_V)) return false;
     }
     for (int i = 0; i < s->n_transfers; i++) {
         const transferring *t = &s->transfers[i];
-        if (p->mode[t->element] != TRANSFER_ASLEEP && p->current_A[t->element] > 0 && !(y[t->a] - y[t->b] > 0))
+        if (p->mode[t->element] != TRANSFER_ASLEEP && p->current_A[t->element] > 0 && !(y[t->a] - y[t->b] > -level_V))
             return false;
     }
     return true;
@@ -576,7 +610,7 @@ static solve_report step_up(solver *s, phase *p)
     double good = 0, bad = INFINITY, next = 1;
     keep_good(s, p);
     for (int k = 0; k < tries_most; k++) {
-        if (newton(s, p, next, true) && is_physical(s, p)) {
+        if (newton(s, p, next, true) && is_physical(s, p, true)) {
             good = next;
             if (good >= 1) return (solve_report){SOLVE_DONE, -1, 1};
             keep_good(s, p);
@@ -585,7 +619,7 @@ static solve_report step_up(solver *s, phase *p)
             back_to_good(s, p);
         }
         if (bad - good < least_step) { /* from further off it may have failed for a diode or a limit on the way */
-            if (!newton(s, p, bad, true) || !is_physical(s, p)) {
+            if (!newton(s, p, bad, true) || !is_physical(s, p, true)) {
                 back_to_good(s, p);
                 break;
             }
@@ -642,7 +676,7 @@ solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
     bool is_done = is_warm && p->is_solved;
     for (int i = 0; i < s->n_transfers && is_done; i++)
         if (is_cut[s->transfers[i].element]) p->mode[s->transfers[i].element] = TRANSFER_ASLEEP;
-    is_done = is_done && newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p);
+    is_done = is_done && newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p, false);
     if (!is_done) r = solve_careful(s, p, is_cut);
     p->is_solved = r.end == SOLVE_DONE;
     mark_closed(s, p);

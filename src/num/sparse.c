@@ -72,7 +72,8 @@ sparse *sparse_create(arena *a, int n, int n_entries, const int *row, const int 
     s->value = ARENA_ARRAY(a, double, (size_t)s->n_values + 1);
 
     klu_defaults(&s->common);
-    s->common.btf = 0; /* the networks are of one piece: block form would only cost permutations */
+    s->common.btf = 0;    /* the networks are of one piece: block form would only cost permutations */
+    s->common.scale = -1; /* rows of a network are alike enough; growth is watched in any case */
     arena_defer(a, release, s);
     if (n == 0) return s;
     s->symbolic = klu_analyze(n, s->column_start, s->row, &s->common);
