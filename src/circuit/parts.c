@@ -23,7 +23,7 @@ static const double weak_V = 0.1;      /* least voltage that changes at a part's
 static const double sag_most = 0.4;    /* of the voltage at a part, by all groups together: beyond, S is no bound */
 static const double flat_share = 0.02; /* an effect that shrinks below this share from one background to the other is
                                           not taken as having one sign */
-enum { states_most = 1024, rows_most = 1 << 15, weak_most = 4096, numbers_most = 1 << 26 };
+enum { grounds_most = 16, states_most = 1024, rows_most = 1 << 15, weak_most = 4096, numbers_most = 1 << 26 };
 
 /* The digits of one part, moved together. */
 typedef struct group {
@@ -43,6 +43,7 @@ typedef struct row {
     int n_away;
     const position *positions;
     int set; /* number in survey.sets, or -1 */
+    int circumstance;
 } row;
 
 /* What a part knows of the others: rows of theirs in which the voltage at its taps is extreme. */
@@ -52,6 +53,13 @@ typedef struct window {
     int strongest;                     /* the group with the largest effect, -1: none has any */
     int strongest_low, strongest_high; /* its state in low and high */
 } window;
+
+/* All others' states while one group is moved at a time, and the rows that came of it: moved[group][state], -1: not
+ * looked up yet. */
+typedef struct ground {
+    uint16_t *at;
+    int **moved;
+} ground;
 
 typedef struct parts_run {
     survey *s;
@@ -71,16 +79,25 @@ typedef struct parts_run {
     /* Elements that can be in one regime or another: cut out, pulled in, limited, conducting. */
     int *kinked, n_kinked;
     signed char **regimes; /* [kinked][state of its group]: -1 not seen yet */
+    /* Regimes of those that no group of switches owns (chargers, a panel's diode): each combination seen is a
+     * circumstance. Effects are measured in every one. */
+    ARRAY(signed char *) circumstances;
+    signed char *now;
     int *conditions, n_conditions, *condition_of_element;
-    double *influence; /* [part * n_groups + group]: largest relative change of voltage at the part's taps */
-    double *reach;     /* of each group: the largest of its column */
+    double
+        *influence[grounds_most]; /* [part * n_groups + group]: largest relative change of voltage at the part's taps */
+    double *supply_V;             /* of each part: least seen between its taps while one group is moved */
     double kappa;
     bool is_chopped;
     const char *why;
     /* Scratch of choose(). */
-    uint16_t *low_at, *high_at, *probe_at;
-    double *effect;
-    unsigned char **allowed; /* [group][state] for the watch at hand */
+    ground on[grounds_most];   /* at work: the first draws least, the second most, others as circumstances need */
+    ground base[grounds_most]; /* as the groups' least and most say */
+    ground own[grounds_most];  /* room for any others */
+    int n_grounds;
+    uint16_t *probe_at;
+    double *effect[grounds_most]; /* of each group */
+    unsigned char **allowed;      /* [group][state] for the watch at hand */
 } parts_run;
 
 /* A quantity as a function of the row. */
@@ -116,21 +133,36 @@ static int regime(const net_element *e, int k, const operating_point *op, const 
     }
 }
 
-/* False when a kinked element is in another regime than before, though its own group stands where it stood. */
-static bool check_regimes(parts_run *r, const uint16_t *at, const operating_point *op)
+static int find_circumstance(parts_run *r)
+{
+    for (size_t c = 0; c < r->circumstances.n; c++)
+        if (memcmp(r->circumstances.at[c], r->now, (size_t)r->n_kinked) == 0) return (int)c;
+    signed char *copy = ARENA_ARRAY(r->a, signed char, (size_t)r->n_kinked + 1);
+    memcpy(copy, r->now, (size_t)r->n_kinked);
+    *ARRAY_ADD(r->a, &r->circumstances) = copy;
+    return (int)r->circumstances.n - 1;
+}
+
+/* The circumstance of a point; -1 when an element that a group owns is in another regime than before, though its group
+ * stands where it stood. */
+static int check_regimes(parts_run *r, const uint16_t *at, const operating_point *op)
 {
     const op_phase phase = op_phase_of(r->plan, 0);
     for (int i = 0; i < r->n_kinked; i++) {
         const int k = r->kinked[i], part = r->sp->part_of_element[k], g = part >= 0 ? r->group_of_part[part] : -1;
-        signed char *seen = &r->regimes[i][g >= 0 ? at[g] : 0];
         const int now = regime(&r->s->net->elements[k], k, op, &phase);
+        const element_type type = r->s->net->elements[k].type;
+        const bool is_source = g < 0 && (type == ELEMENT_TRANSFER || type == ELEMENT_DIODE);
+        r->now[i] = is_source ? (signed char)now : 0;
+        if (is_source) continue;
+        signed char *seen = &r->regimes[i][g >= 0 ? at[g] : 0];
         if (*seen >= 0 && *seen != now) {
             r->why = "a cut-out, relay, diode or limit of one circuit depends on the positions of others";
-            return false;
+            return -1;
         }
         *seen = (signed char)now;
     }
-    return true;
+    return find_circumstance(r);
 }
 
 static size_t hash_of(const uint16_t *at, int n)
@@ -202,7 +234,7 @@ static int row_at(parts_run *r, const uint16_t *at)
         for (int k = 0; k < r->groups[g].n_digits; k++)
             combos_set(s->c, r->groups[g].digits[k], (int)r->groups[g].states[at[g] * r->groups[g].n_digits + k],
                        positions);
-    const operating_point *op = op_solve(r->plan, positions, r->rows.n > 0);
+    const operating_point *op = op_solve(r->plan, positions, false);
     s->n_solves++;
     if (op->outcome != OUTCOME_SOLVED) {
         survey_trouble(s, op->outcome, op->culprit_element, positions);
@@ -211,9 +243,11 @@ static int row_at(parts_run *r, const uint16_t *at)
     }
     op = op_check(r->plan);
     if (op->residual_A > s->worst_residual_A) s->worst_residual_A = op->residual_A;
-    if (!check_regimes(r, at, op)) return -1;
+    const int circumstance = check_regimes(r, at, op);
+    if (circumstance < 0) return -1;
     row *into = ARRAY_ADD(r->a, &r->rows);
     read_row(r, into, at, positions, op);
+    into->circumstance = circumstance;
     const int number = (int)r->rows.n - 1;
     if (2 * r->rows.n > r->n_buckets) {
         rehash(r);
@@ -231,6 +265,26 @@ static int row_moved(parts_run *r, const uint16_t *at, int g, int s)
     memcpy(r->probe_at, at, (size_t)r->n_groups * sizeof *at);
     r->probe_at[g] = (uint16_t)s;
     return row_at(r, r->probe_at);
+}
+
+/* The same for a ground at work, which remembers. */
+static int row_on(parts_run *r, ground *on, int g, int s)
+{
+    if (on->moved[g][s] < 0) on->moved[g][s] = row_moved(r, on->at, g, s);
+    return on->moved[g][s];
+}
+
+static void ground_forget(const parts_run *r, ground *on)
+{
+    for (int g = 0; g < r->n_groups; g++) memset(on->moved[g], -1, (size_t)r->groups[g].n_states * sizeof(int));
+}
+
+static void ground_make(parts_run *r, ground *on)
+{
+    on->at = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
+    on->moved = ARENA_ARRAY(r->a, int *, (size_t)r->n_groups + 1);
+    for (int g = 0; g < r->n_groups; g++) on->moved[g] = ARENA_ARRAY(r->a, int, (size_t)r->groups[g].n_states);
+    ground_forget(r, on);
 }
 
 static void offer_row(parts_run *r, int watch, int number)
@@ -415,6 +469,7 @@ static void list_kinked(parts_run *r)
     for (int k = 0; k < net->n_elements; k++)
         if (is_kinked(&net->elements[k])) r->kinked[r->n_kinked++] = k;
     r->regimes = ARENA_ARRAY(r->a, signed char *, (size_t)r->n_kinked + 1);
+    r->now = ARENA_ARRAY(r->a, signed char, (size_t)r->n_kinked + 1);
     for (int i = 0; i < r->n_kinked; i++) {
         const int part = r->sp->part_of_element[r->kinked[i]], g = part >= 0 ? r->group_of_part[part] : -1;
         const size_t n = g >= 0 ? (size_t)r->groups[g].n_states : 1;
@@ -503,41 +558,84 @@ static double voltage_at(const parts_run *r, int part, int i)
     return high > low ? high - low : 0;
 }
 
+static bool measure_influence_on(parts_run *r, int on)
+{
+    const int n_parts = r->sp->n_parts, base = row_at(r, r->on[on].at);
+    if (base < 0) return false;
+    r->influence[on] = ARENA_ARRAY(r->a, double, (size_t)n_parts *(size_t)r->n_groups + 1);
+    for (int g = 0; g < r->n_groups; g++)
+        for (int s = 0; s < r->groups[g].n_states; s++) {
+            const int moved = row_on(r, &r->on[on], g, s);
+            if (moved < 0) return false;
+            /* Two states that both differ from the background's may differ twice as much from each other. */
+            const double factor = r->groups[g].n_states > 2 ? 2 : 1;
+            for (int p = 0; p < n_parts; p++) {
+                if (r->sp->parts[p].n_taps < 2) continue;
+                double *at = &r->influence[on][p * r->n_groups + g];
+                const double V = fmin(voltage_at(r, p, base), voltage_at(r, p, moved));
+                r->supply_V[p] = fmin(r->supply_V[p], V);
+                *at = fmax(*at, factor * change_at(r, p, base, moved) / fmax(V, weak_V));
+            }
+        }
+    return true;
+}
+
+/* A ground for each circumstance that no ground has yet, as its first row stands. */
+static bool add_grounds(parts_run *r)
+{
+    for (size_t c = 0; c < r->circumstances.n; c++) {
+        bool is_covered = false;
+        size_t first = r->rows.n;
+        for (int on = 0; on < r->n_grounds; on++) {
+            const int number = find_row(r, r->base[on].at);
+            is_covered |= number >= 0 && r->rows.at[number].circumstance == (int)c;
+        }
+        for (size_t i = r->rows.n; i-- > 0;)
+            if (r->rows.at[i].circumstance == (int)c) first = i;
+        if (is_covered || first == r->rows.n) continue;
+        if (r->n_grounds == grounds_most) {
+            r->why = "chargers or panels stand in too many circumstances";
+            return false;
+        }
+        memcpy(r->base[r->n_grounds].at, r->rows.at[first].at, (size_t)r->n_groups * sizeof(uint16_t));
+        r->on[r->n_grounds] = r->base[r->n_grounds];
+        r->n_grounds++;
+    }
+    return true;
+}
+
+/* From the least to the most drawing ground, group by group: shows the circumstances between. */
+static bool walk_between(parts_run *r)
+{
+    uint16_t *at = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
+    memcpy(at, r->base[0].at, (size_t)r->n_groups * sizeof *at);
+    for (int g = 0; g < r->n_groups; g++) {
+        at[g] = r->base[1].at[g];
+        if (row_at(r, at) < 0) return false;
+    }
+    return true;
+}
+
 static bool measure_influence(parts_run *r)
 {
     const int n_parts = r->sp->n_parts;
-    r->influence = ARENA_ARRAY(r->a, double, (size_t)n_parts *(size_t)r->n_groups + 1);
-    r->reach = ARENA_ARRAY(r->a, double, (size_t)r->n_groups + 1);
-    const uint16_t *grounds[2] = {r->low_at, r->high_at};
-    const int least = row_at(r, r->low_at);
-    if (least < 0) return false;
-    for (int side = 0; side < 2; side++) {
-        const int base = row_at(r, grounds[side]);
-        if (base < 0) return false;
-        for (int g = 0; g < r->n_groups; g++)
-            for (int s = 0; s < r->groups[g].n_states; s++) {
-                const int moved = row_moved(r, grounds[side], g, s);
-                if (moved < 0) return false;
-                for (int p = 0; p < n_parts; p++) {
-                    if (r->sp->parts[p].n_taps < 2) continue;
-                    double *at = &r->influence[p * r->n_groups + g];
-                    const double V = fmin(voltage_at(r, p, least), voltage_at(r, p, moved));
-                    /* Two states that both differ from the background's may differ twice as much from each other. */
-                    const double factor = r->groups[g].n_states > 2 ? 2 : 1;
-                    *at = fmax(*at, factor * change_at(r, p, base, moved) / fmax(V, weak_V));
-                }
-            }
+    if (!r->supply_V) {
+        r->supply_V = ARENA_ARRAY(r->a, double, (size_t)n_parts + 1);
+        for (int p = 0; p < n_parts; p++) r->supply_V[p] = INFINITY;
+    }
+    for (int on = 0; on < r->n_grounds; on++) {
+        if (!r->influence[on] && !measure_influence_on(r, on)) return false;
+        if (on == 1 && r->circumstances.n > 1 && !walk_between(r)) return false;
+        if (on >= 1 && !add_grounds(r)) return false;
     }
     double sag = 0;
-    for (int p = 0; p < n_parts; p++) {
-        double sum = 0;
-        for (int g = 0; g < r->n_groups; g++) {
-            const double at = r->influence[p * r->n_groups + g];
-            sum += at;
-            if (p != r->groups[g].part) r->reach[g] = fmax(r->reach[g], at);
+    const int least = row_at(r, r->base[0].at);
+    for (int on = 0; on < r->n_grounds; on++)
+        for (int p = 0; p < n_parts; p++) {
+            double sum = 0;
+            for (int g = 0; g < r->n_groups; g++) sum += r->influence[on][p * r->n_groups + g];
+            if (voltage_at(r, p, least) > 1) sag = fmax(sag, sum);
         }
-        if (voltage_at(r, p, least) > 1) sag = fmax(sag, sum);
-    }
     if (sag > sag_most) r->why = "the circuits pull each other's voltage down too far";
     r->kappa = 2 / ((1 - sag) * (1 - sag));
     return sag <= sag_most;
@@ -552,83 +650,112 @@ typedef struct choice {
     bool *is_candidate;
 } choice;
 
-/* The two values of a target with group g in state s, over the backgrounds low_at and high_at. */
-static bool two_values(parts_run *r, target t, int g, int s, double v[2])
+/* The values of a target with group g in state s, over all grounds. */
+static bool read_values(parts_run *r, target t, int g, int s, double v[grounds_most])
 {
-    const int i = row_moved(r, r->low_at, g, s), j = i < 0 ? -1 : row_moved(r, r->high_at, g, s);
-    if (j < 0) return false;
-    v[0] = target_value(r, t, &r->rows.at[i]);
-    v[1] = target_value(r, t, &r->rows.at[j]);
+    for (int on = 0; on < r->n_grounds; on++) {
+        const int i = row_on(r, &r->on[on], g, s);
+        if (i < 0) return false;
+        v[on] = target_value(r, t, &r->rows.at[i]);
+    }
     return true;
 }
 
-/* Largest effect of each free group, over its allowed states and both backgrounds. A scale of NAN: the target has no
- * value in any of them. */
+/* Largest effect of each free group on each ground, over its allowed states. A scale of NAN: the target has no value in
+ * any of them. */
 static bool measure_effects(parts_run *r, target t, const bool *is_free, double *scale)
 {
     bool has_value = false, has_none = false;
     *scale = 0;
     for (int g = 0; g < r->n_groups; g++) {
-        r->effect[g] = 0;
-        if (!is_free[g]) continue;
-        double low[2] = {INFINITY, INFINITY}, high[2] = {-INFINITY, -INFINITY}, v[2];
-        for (int s = 0; s < r->groups[g].n_states; s++) {
+        double low[grounds_most], high[grounds_most], v[grounds_most];
+        for (int on = 0; on < r->n_grounds; on++) {
+            low[on] = INFINITY;
+            high[on] = -INFINITY;
+            r->effect[on][g] = 0;
+        }
+        for (int s = 0; is_free[g] && s < r->groups[g].n_states; s++) {
             if (r->allowed[g] && !r->allowed[g][s]) continue;
-            if (!two_values(r, t, g, s, v)) return false;
-            for (int k = 0; k < 2; k++) {
-                if (isnan(v[k])) {
-                    has_none = true;
-                    continue;
-                }
-                has_value = true;
-                low[k] = fmin(low[k], v[k]);
-                high[k] = fmax(high[k], v[k]);
-                *scale = fmax(*scale, fabs(v[k]));
+            if (!read_values(r, t, g, s, v)) return false;
+            for (int on = 0; on < r->n_grounds; on++) {
+                has_none |= isnan(v[on]);
+                has_value |= !isnan(v[on]);
+                low[on] = fmin(low[on], v[on]);
+                high[on] = fmax(high[on], v[on]);
+                if (!isnan(v[on])) *scale = fmax(*scale, fabs(v[on]));
             }
         }
-        for (int k = 0; k < 2; k++)
-            if (high[k] > low[k]) r->effect[g] = fmax(r->effect[g], high[k] - low[k]);
+        for (int on = 0; on < r->n_grounds; on++)
+            if (high[on] > low[on]) r->effect[on][g] = high[on] - low[on];
     }
     if (has_none && !has_value) *scale = NAN;
     if (has_none && has_value) r->why = "a terminal is joined to the rest only in some positions of other circuits";
     return !r->why;
 }
 
-/* S of the file's head. */
-static double interplay(const parts_run *r, const bool *is_free, int g)
+/* S of the file's head on one ground, for any two states of group g. */
+static double interplay(const parts_run *r, int on, const bool *is_free, int g)
 {
     double sum = 0;
     for (int k = 0; k < r->n_groups; k++)
-        if (k != g && is_free[k] && r->effect[k] > 0)
-            sum += r->effect[k] * r->influence[r->groups[k].part * r->n_groups + g];
+        if (k != g && is_free[k] && r->effect[on][k] > 0)
+            sum += r->effect[on][k] * r->influence[on][r->groups[k].part * r->n_groups + g];
     return r->kappa * sum;
+}
+
+/* The same for two given states, which may differ less than others do; their rows are known. */
+static double interplay_of(const parts_run *r, int on, const bool *is_free, int g, int s, int t)
+{
+    double sum = 0;
+    for (int k = 0; k < r->n_groups; k++) {
+        if (k == g || !is_free[k] || !(r->effect[on][k] > 0)) continue;
+        const int part = r->groups[k].part;
+        const double V = change_at(r, part, r->on[on].moved[g][s], r->on[on].moved[g][t]);
+        sum += r->effect[on][k] * V / fmax(r->supply_V[part], weak_V);
+    }
+    return r->kappa * sum;
+}
+
+/* Is state s worse than the best one, or the same, whatever the others do? It must be so in every circumstance; where
+ * circumstances differ, an effect may shrink from one to the next as far as it likes. */
+static bool is_beaten(const parts_run *r, const double *best, const double *v, int sign, const double *S, double tie)
+{
+    double less = INFINITY, more = 0;
+    for (int on = 0; on < r->n_grounds; on++) {
+        const double ahead = sign * (best[on] - v[on]);
+        if (fabs(ahead) <= tie && S[on] <= tie) continue;
+        if (ahead <= S[on] + tie) return false;
+        less = fmin(less, ahead);
+        more = fmax(more, ahead);
+    }
+    const bool is_same_circumstance = r->circumstances.n < 2;
+    return !is_same_circumstance || more == 0 || less > flat_share * more;
 }
 
 static bool choose(parts_run *r, target t, int sign, const bool *is_free, int g, double tie, choice *c)
 {
     const group *of = &r->groups[g];
-    const double S = interplay(r, is_free, g);
-    double best[2], v[2];
+    double best[grounds_most] = {0}, v[grounds_most] = {0}, S[grounds_most];
     c->best = -1;
     for (int s = 0; s < of->n_states; s++) {
         c->is_candidate[s] = false;
         if (r->allowed[g] && !r->allowed[g][s]) continue;
-        if (!two_values(r, t, g, s, v)) return false;
-        if (c->best >= 0 && sign * v[0] <= sign * best[0] + tie) continue;
+        if (!read_values(r, t, g, s, v)) return false;
+        double ahead = 0;
+        for (int on = 0; on < r->n_grounds && fabs(ahead) <= tie; on++) ahead = sign * (v[on] - best[on]);
+        if (c->best >= 0 && ahead <= tie) continue;
         c->best = s;
-        best[0] = v[0];
-        best[1] = v[1];
+        memcpy(best, v, sizeof best);
     }
     c->n_candidates = 1;
     c->is_candidate[c->best] = true;
     for (int s = 0; s < of->n_states; s++) {
         if (s == c->best || (r->allowed[g] && !r->allowed[g][s])) continue;
-        if (!two_values(r, t, g, s, v)) return false;
-        const double first = sign * (best[0] - v[0]), second = sign * (best[1] - v[1]);
-        const double less = fmin(first, second), more = fmax(first, second);
-        const bool is_worse = less > S + tie && less > flat_share * more;
-        const bool is_same = fabs(first) <= tie && fabs(second) <= tie && S <= tie;
-        if (is_worse || is_same) continue;
+        if (!read_values(r, t, g, s, v)) return false;
+        for (int on = 0; on < r->n_grounds; on++) S[on] = interplay(r, on, is_free, g);
+        if (is_beaten(r, best, v, sign, S, tie)) continue;
+        for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);
+        if (is_beaten(r, best, v, sign, S, tie)) continue;
         c->is_candidate[s] = true;
         c->n_candidates++;
     }
@@ -645,7 +772,7 @@ static int best_of_candidates(parts_run *r, target t, int sign, const bool *is_f
         return -1;
     }
     uint16_t *at = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
-    memcpy(at, r->low_at, (size_t)r->n_groups * sizeof *at);
+    memcpy(at, r->on[0].at, (size_t)r->n_groups * sizeof *at);
     for (int g = 0; g < r->n_groups; g++)
         if (is_free[g])
             for (at[g] = 0; !is_candidate[g][at[g]];) at[g]++;
@@ -682,13 +809,32 @@ static int nearest_allowed(const parts_run *r, int g, int wanted)
     return -1;
 }
 
-/* The least and most drawing background; group `own` stands in `own_state` in both. */
+/* From the base grounds, or from those at work, into room of their own: states of some groups will differ. */
+static void own_grounds(parts_run *r)
+{
+    for (int on = 0; on < r->n_grounds; on++) {
+        if (r->on[on].at != r->own[on].at) memcpy(r->own[on].at, r->on[on].at, (size_t)r->n_groups * sizeof(uint16_t));
+        r->on[on] = r->own[on];
+        ground_forget(r, &r->on[on]);
+    }
+}
+
+static void base_grounds(parts_run *r)
+{
+    for (int on = 0; on < r->n_grounds; on++) r->on[on] = r->base[on];
+}
+
+/* The base grounds, with allowed states; group `own` stands in `own_state` in all. */
 static void set_grounds(parts_run *r, int own, int own_state)
 {
-    for (int g = 0; g < r->n_groups; g++) {
-        r->low_at[g] = (uint16_t)(g == own ? own_state : nearest_allowed(r, g, r->groups[g].least));
-        r->high_at[g] = (uint16_t)(g == own ? own_state : nearest_allowed(r, g, r->groups[g].most));
-    }
+    base_grounds(r);
+    bool is_base = own < 0;
+    for (int g = 0; g < r->n_groups; g++) is_base = is_base && !r->allowed[g];
+    if (is_base) return;
+    own_grounds(r);
+    for (int on = 0; on < r->n_grounds; on++)
+        for (int g = 0; g < r->n_groups; g++)
+            r->on[on].at[g] = (uint16_t)(g == own ? own_state : nearest_allowed(r, g, r->base[on].at[g]));
 }
 
 /* The row in which the target is extreme over all states of the groups but `own`; -1 on failure. */
@@ -707,7 +853,7 @@ static int extreme_row(parts_run *r, target t, int sign, int own, int own_state)
         double scale, n = 1;
         int n_known = 0;
         if (!measure_effects(r, t, is_free, &scale)) return -1;
-        if (isnan(scale)) return row_at(r, r->low_at);
+        if (isnan(scale)) return row_at(r, r->on[0].at);
         for (int g = 0; g < r->n_groups; g++) {
             if (!is_free[g]) continue;
             if (!choose(r, t, sign, is_free, g, tie_of(scale), &choices[g])) return -1;
@@ -715,14 +861,15 @@ static int extreme_row(parts_run *r, target t, int sign, int own, int own_state)
             n *= choices[g].n_candidates;
         }
         if (!n_known) return best_of_candidates(r, t, sign, is_free, is_candidate, n);
+        own_grounds(r);
         for (int g = 0; g < r->n_groups; g++)
             if (is_free[g] && choices[g].is_known) {
-                r->low_at[g] = r->high_at[g] = (uint16_t)choices[g].best;
+                for (int on = 0; on < r->n_grounds; on++) r->on[on].at[g] = (uint16_t)choices[g].best;
                 is_free[g] = false;
                 n_free--;
             }
     }
-    return row_at(r, r->low_at);
+    return row_at(r, r->on[0].at);
 }
 
 /* ---- watches ---- */
@@ -738,14 +885,18 @@ static void find_window(parts_run *r, int part)
     uint16_t *ends[2];
     double scale;
     choice c;
+    double strongest_V = 0;
     w->is_tried = true;
     w->strongest = -1;
-    set_grounds(r, -1, 0);
+    base_grounds(r);
     for (int g = 0; g < r->n_groups; g++) is_free[g] = g != own;
     if (!measure_effects(r, t, is_free, &scale) || isnan(scale)) return;
     for (int g = 0; g < r->n_groups; g++)
-        if (r->effect[g] > tie_of(scale) && (w->strongest < 0 || r->effect[g] > r->effect[w->strongest]))
+        for (int on = 0; on < r->n_grounds; on++) {
+            if (r->effect[on][g] <= fmax(strongest_V, tie_of(scale))) continue;
+            strongest_V = r->effect[on][g];
             w->strongest = g;
+        }
     for (int side = 0; side < 2; side++) {
         ends[side] = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
         for (int g = 0; g < r->n_groups; g++) {
@@ -862,7 +1013,7 @@ static bool resolve_own(parts_run *r, int watch, int value, int part, int own, i
     const bool is_voltage = r->s->probe->values[value].how == READ_NODE_V;
     if (!is_voltage && sp->parts[part].n_taps <= 1) {
         set_grounds(r, own, own_state);
-        const int number = row_at(r, r->low_at);
+        const int number = row_at(r, r->on[0].at);
         if (number >= 0) offer_row(r, watch, number);
         return number >= 0;
     }
@@ -870,7 +1021,7 @@ static bool resolve_own(parts_run *r, int watch, int value, int part, int own, i
         return offer_extremes(r, watch, value, own, own_state);
     if (!r->windows[part].is_tried) find_window(r, part);
     if (r->why) return false;
-    ends e;
+    ends e = {-1, -1, -1, -1};
     if (!r->windows[part].is_found) return offer_extremes(r, watch, value, own, own_state);
     if (!find_ends(r, &r->windows[part], own, own_state, &e)) return false;
     if (!is_step(r->s->probe, value) && !runs_one_way(r, value, &e))
@@ -906,7 +1057,6 @@ static bool allow_states(parts_run *r, int of_watch, unsigned char **masks)
                       r->s->net->elements[e].item < 0 ? -1 : r->s->c->digit_of_item[r->s->net->elements[e].item];
         int g = item_digit >= 0 ? r->group_of_digit[item_digit] : -1;
         if (g < 0 && part >= 0) g = r->group_of_part[part];
-        set_grounds(r, -1, 0);
         if (g < 0) {
             uint16_t *at = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
             const int number = row_at(r, at);
@@ -964,20 +1114,35 @@ static bool run(parts_run *r)
     list_taps(r);
     rehash(r);
     const size_t n = (size_t)r->n_groups + 1;
-    r->low_at = ARENA_ARRAY(r->a, uint16_t, n);
-    r->high_at = ARENA_ARRAY(r->a, uint16_t, n);
     r->probe_at = ARENA_ARRAY(r->a, uint16_t, n);
-    r->effect = ARENA_ARRAY(r->a, double, n);
+    for (int on = 0; on < grounds_most; on++) r->effect[on] = ARENA_ARRAY(r->a, double, n);
     r->allowed = ARENA_ARRAY(r->a, unsigned char *, n);
     r->plan = op_plan_create(r->a, r->s->net);
     unsigned char **masks = ARENA_ARRAY(r->a, unsigned char *, n);
     for (int g = 0; g < r->n_groups; g++) masks[g] = ARENA_ARRAY(r->a, unsigned char, (size_t)r->groups[g].n_states);
+    for (int on = 0; on < grounds_most; on++) {
+        ground_make(r, &r->base[on]);
+        ground_make(r, &r->own[on]);
+    }
     if (!rank_states(r)) return false;
-    set_grounds(r, -1, 0);
+    for (int g = 0; g < r->n_groups; g++) {
+        r->base[0].at[g] = (uint16_t)r->groups[g].least;
+        r->base[1].at[g] = (uint16_t)r->groups[g].most;
+    }
+    r->n_grounds = 2;
+    base_grounds(r);
     if (!measure_influence(r)) return false;
-    for (int w = 0; w < r->s->probe->n_watches; w++) {
-        if (allow_states(r, w, masks) && !resolve_watch(r, w)) return false;
-        if (r->why) return false;
+    /* Rows that the watches ask for may show circumstances that no ground has: then all again, with those added. */
+    for (size_t n_known = 0; n_known < r->circumstances.n;) {
+        n_known = r->circumstances.n;
+        for (int w = 0; w < r->s->probe->n_watches; w++) {
+            if (allow_states(r, w, masks) && !resolve_watch(r, w)) return false;
+            if (r->why) return false;
+        }
+        if (n_known == r->circumstances.n) return true;
+        memset(r->windows, 0, (size_t)r->sp->n_parts * sizeof *r->windows);
+        base_grounds(r);
+        if (!add_grounds(r) || !measure_influence(r)) return false;
     }
     return true;
 }

@@ -117,7 +117,7 @@ static double cost_of(const survey *s, const split *sp)
     double cost = 1;
     for (int p = 0; p < sp->n_parts; p++) {
         if (sp->parts[p].is_live && sp->parts[p].n_digits)
-            cost += 4 * sp->parts[p].n_states;
+            cost += 2 * sp->parts[p].n_states;
         else
             for (int k = 0; k < sp->parts[p].n_digits; k++) cost += s->c->digits[sp->parts[p].digits[k]].n_states;
     }
@@ -195,7 +195,7 @@ static void cover(fixing *f)
         if (!f->is_fixed[d]) digits[n++] = d;
     const double n_combinations = count_states(s, digits, n);
     if (n_combinations == 0) return;
-    if (s->o->method == STATES_PLAIN || n_combinations <= few) {
+    if (s->o->method == STATES_PLAIN || (s->o->method == STATES_BEST && n_combinations <= few)) {
         cover_plain(s, f->at, digits, n, "every combination was asked for");
         return;
     }
@@ -213,7 +213,7 @@ static void cover(fixing *f)
         return;
     }
     const char *why = "the circuits do not fall apart";
-    if (cost_of(s, sp) < least_gain * n_combinations) {
+    if (s->o->method == STATES_GROUPS || cost_of(s, sp) < least_gain * n_combinations) {
         position *at = ARENA_ARRAY(s->a, position, (size_t)s->net->van->n_items + 1);
         for (int i = 0; i < s->net->van->n_items; i++) at[i] = f->at[i];
         why = survey_parts(s, at, sp, digits, n);

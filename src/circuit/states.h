@@ -8,7 +8,8 @@
 
 #include "circuit/operating.h"
 
-/* X(NAME, word): what is watched. `index` is a wire, element, item or terminal. */
+/* X(NAME, word): what is watched. `index` is a wire, element, item or terminal. The least of a magnitude (ELEMENT_A and
+ * both rms) whose current can run either way is given as 0: it is a bound, no position need reach it. */
 #define WATCHES(X)                                                                                                     \
     X(WIRE_A, "wire current, average")                                                                                 \
     X(WIRE_RMS_A, "wire current, rms")                                                                                 \
@@ -26,7 +27,9 @@ typedef enum watch_kind {
 } watch_kind;
 
 /* A watch asks for least and most of a quantity over the positions in which each of the listed contacts (elements of
- * type CONTACT) is open, and each of `closed` is closed. Empty lists: over all positions. */
+ * type CONTACT) is open, and each of `closed` is closed. Empty lists: over all positions. Both lists may name a CHOPPER
+ * too: it counts as open at a duty of 0 and as closed at 100 % (one that no dial sets: closed at any duty above 0), so
+ * that the volts at a dimmed lamp can be asked for with its dimmer turned fully up. */
 typedef struct watch {
     watch_kind kind;
     int index;
@@ -37,7 +40,7 @@ typedef struct watch {
 } watch;
 
 typedef struct extreme {
-    bool is_met; /* false: no allowed position meets the condition */
+    bool is_met; /* false: no allowed position meets the condition and gives the quantity a value */
     double least, most;
     uint32_t least_at, most_at; /* index into states.positions */
 } extreme;
@@ -64,7 +67,11 @@ typedef struct states {
     long n_solves;
 } states;
 
-typedef enum states_method { STATES_BEST, STATES_PLAIN } states_method;
+typedef enum states_method {
+    STATES_BEST,
+    STATES_PLAIN,
+    STATES_GROUPS /* by groups wherever that is exact, even where one by one would take no longer: for tests */
+} states_method;
 
 typedef struct states_options {
     states_method method;
