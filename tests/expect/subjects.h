@@ -17,12 +17,15 @@ answer answer_colour(expect_case *c, const char *wanted);
 answer answer_limit(expect_case *c, const char *wanted);
 /* subject_circuit.c */
 answer answer_circuit(expect_case *c, const char *wanted);
+/* subject_judged.c */
+answer answer_judged(expect_case *c, const char *wanted);
 
 static const subject subjects[] = {
     {"conductor", "resistance, area and diameter of a conductor", answer_conductor},
     {"ampacity", "what a conductor bears, with its factors", answer_ampacity},
     {"drop", "voltage lost along a conductor", answer_drop},
     {"circuit", "volts and amperes of a few elements", answer_circuit},
+    {"judged", "one circuit as the judge sees it", answer_judged},
     {"units", "a quantity in another unit", answer_units},
     {"battery", "rest voltage and inner resistance", answer_battery},
     {"device", "ratings of protective devices", answer_device},
