@@ -180,6 +180,16 @@ static void resolve_entries(solver *s, const int *slot)
     }
 }
 
+/* All sources in series: no two nodes are further apart while nothing is drawn. */
+static double all_sources_V(const network *net)
+{
+    double sum_V = 0;
+    for (int k = 0; k < net->n_elements; k++)
+        if (net->elements[k].type == ELEMENT_EMF || net->elements[k].type == ELEMENT_TRANSFER)
+            sum_V += fabs(net->elements[k].voltage_V);
+    return sum_V;
+}
+
 solver *solver_create(arena *a, const network *net, topology *t)
 {
     solver *s = ARENA_NEW(a, solver);
@@ -187,6 +197,7 @@ solver *solver_create(arena *a, const network *net, topology *t)
     s->topology = t;
     s->n_nodes = s->n = net->n_nodes;
     s->supply_V = supply_V_of(net);
+    s->most_V = all_sources_V(net);
     count_elements(s);
     s->linears = ARENA_ARRAY(a, linear, (size_t)s->n_linears + 1);
     s->ideals = ARENA_ARRAY(a, ideal, (size_t)s->n_ideals + 1);
