@@ -833,6 +833,27 @@ START_TEST(test_warm_is_cold)
 }
 END_TEST
 
+/* A warm start must not stay where a load has collapsed: 6 W behind 2.6 ohm has a point at 0.34 V next to the off state's
+ * 0 V. With the second source the quick proof fails and the tangent must do it. */
+START_TEST(test_warm_leaves_collapse)
+{
+    int n = hand_nodes(H, 4), sw = hand_item(H, "Switch", 2);
+    hand_source(H, n + 1, n, 12.6, 0.01);
+    if (_i > 0) hand_source(H, n + 1, n, 12.6, 0.01);
+    hand_contact(H, sw, n + 1, n + 2, 2, 0.005);
+    hand_resistor(H, n + 2, n + 3, 2.6);
+    hand_power(H, -1, n + 3, n, 6);
+    op_plan *plan = op_plan_create(H->arena, hand_finish(H));
+    position off = {0, 0}, on = {1, 1};
+    for (int k = 0; k < 3; k++) {
+        op_solve(plan, &off, true);
+        const operating_point *op = op_solve(plan, &on, true);
+        ck_assert_int_eq(op->outcome, OUTCOME_SOLVED);
+        near(op->node_V[3], (12.6 + sqrt(12.6 * 12.6 - 4 * 2.615 * 6)) / 2, 0.01);
+    }
+}
+END_TEST
+
 /* The same input gives the same bytes. */
 START_TEST(test_same_bytes)
 {
@@ -919,6 +940,7 @@ static Suite *operating_suite(void)
     add_loop(s, "chopper", test_chopper, 6);
     CASE("choppers", test_two_choppers, test_many_choppers);
     add_loop(s, "warm and cold", test_warm_is_cold, 12);
+    add_loop(s, "warm and collapsed", test_warm_leaves_collapse, 2);
     CASE("the answer", test_same_bytes, test_balance_sees);
     return s;
 }
