@@ -97,7 +97,8 @@ const key_table decided_keys = {"a decision", decided_rules, n_decided_keys};
 
 static const key_rule kind_rules[] = {
     [kind_says] = {"says", HOLDS_TEXT, "what it is, in a line", .is_required = true},
-    [kind_role] = {"role", HOLDS_WORD, "what it is for, which is what the checks ask; told by what is inside if not given",
+    [kind_role] = {"role", HOLDS_WORD,
+                   "what it is for, which is what the checks ask; told by what is inside if not given",
                    .words = role_words},
     [kind_terminals] = {"terminals", HOLDS_LIST, "names of terminals; one of them may be a row, as {row: studs}",
                         .is_required = true},

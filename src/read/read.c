@@ -62,7 +62,7 @@ static void read_conditions(reader *r, const node *n, van *v)
         fault(r, n->key_where, "the hottest air is colder than the coldest", "exchange `hottest` and `coldest`");
 }
 
-static void read_top(reader *r, const node *root, van *v)
+static void read_top(reader *r, const node *root, const kind *built_in, int n_built_in, van *v)
 {
     const node *f[n_top_keys];
     read_fields(r, root, &top_keys, f, NULL, NULL);
@@ -76,8 +76,7 @@ static void read_top(reader *r, const node *root, van *v)
     v->practice = (practice)practice_index;
     read_conditions(r, f[top_conditions], v);
 
-    kind_set built_in = read_built_in(v->arena);
-    kind_set kinds = kinds_read(r, f[top_kinds], built_in.kinds, built_in.n);
+    kind_set kinds = kinds_read(r, f[top_kinds], built_in, n_built_in);
     v->kinds = kinds.kinds;
     v->n_kinds = kinds.n;
     items_read(r, f[top_items], kinds.names, v);
@@ -86,7 +85,8 @@ static void read_top(reader *r, const node *root, van *v)
     if (report_is_empty(r->report)) check_exclusions(r, v);
 }
 
-van *read_van(arena *a, const char *file, const char *text, size_t n, report *faults)
+van *read_van_with(arena *a, const kind *built_in, int n_built_in, const char *file, const char *text, size_t n,
+                   report *faults)
 {
     reader r = {a, faults, words_most};
     const node *root = tree_read(a, text, n, faults);
@@ -99,6 +99,13 @@ van *read_van(arena *a, const char *file, const char *text, size_t n, report *fa
     v->item_names = names_create(a);
     v->terminal_names = names_create(a);
     v->wire_names = names_create(a);
-    read_top(&r, root, v);
+    read_top(&r, root, built_in, n_built_in, v);
     return report_is_empty(faults) ? v : NULL;
+}
+
+van *read_van(arena *a, const char *file, const char *text, size_t n, report *faults)
+{
+    int n_built_in;
+    const kind *built_in = built_in_kinds(a, &n_built_in);
+    return read_van_with(a, built_in, n_built_in, file, text, n, faults);
 }

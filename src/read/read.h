@@ -10,8 +10,13 @@
  * the arena's guard when memory runs out. Limits: 4 MiB of text, depth 64, 20,000 items, 50,000 wires, 1,000 kinds. */
 van *read_van(arena *a, const char *file, const char *text, size_t n, report *r);
 
-/* The built-in kinds, in the order of their names; read once for each arena. Asserts that they are sound. */
+/* The built-in kinds, in the order of their names; read anew at each call. Asserts that they are sound. */
 const kind *built_in_kinds(arena *a, int *n);
+
+/* The same as read_van with built-in kinds that were read before, for whoever reads often. They must live as long as the
+ * van. */
+van *read_van_with(arena *a, const kind *built_in, int n_built_in, const char *file, const char *text, size_t n,
+                   report *r);
 
 /* JSON Schema (2020-12) of the file, from the tables that the reader uses. */
 const char *read_schema(arena *a);
