@@ -25,14 +25,18 @@ help:
 
 # --- building ---
 
+# $(call configure,FOLDER,OPTIONS): once; what it says is shown only if it fails.
+comma = ,
+configure = @test -f $(1)/build.ninja || { echo 'Building in $(1).' && mkdir -p build && meson setup $(1) $(2) >build/setup.log 2>&1; } || { cat build/setup.log; exit 1; }
+
 build-demo:
 	@tools/setup run
-	@test -f $(DEMO)/build.ninja || meson setup $(DEMO) -Dbuildtype=release -Dtests=false
+	$(call configure,$(DEMO),-Dbuildtype=release -Dtests=false)
 	@ninja -C $(DEMO) --quiet
 
 build-test:
 	@tools/setup test
-	@test -f $(TEST)/build.ninja || meson setup $(TEST) -Dbuildtype=debugoptimized
+	$(call configure,$(TEST),-Dbuildtype=debugoptimized)
 	@ninja -C $(TEST) --quiet
 
 # --- using ---
@@ -45,14 +49,14 @@ demo: build-demo
 
 install:
 	@tools/setup run
-	@test -f build/install/build.ninja || meson setup build/install -Dbuildtype=release -Dtests=false --prefix=$(abspath $(prefix))
+	$(call configure,build/install,-Dbuildtype=release -Dtests=false)
 	@meson configure build/install --prefix=$(abspath $(prefix))
 	@meson install -C build/install --quiet $(if $(DESTDIR),--destdir $(abspath $(DESTDIR)))
 	@echo 'Installed in $(DESTDIR)$(abspath $(prefix)).'
 
 bench:
 	@tools/setup test
-	@test -f $(BENCH)/build.ninja || meson setup $(BENCH) -Dbuildtype=release -Dtests=false -Dbench=true
+	$(call configure,$(BENCH),-Dbuildtype=release -Dtests=false -Dbench=true)
 	@ninja -C $(BENCH) --quiet
 	@bench/run $(BENCH)
 
@@ -65,7 +69,7 @@ check: sanitized format-check lint layers tables words
 
 sanitized:
 	@tools/setup check
-	@test -f $(SANE)/build.ninja || meson setup $(SANE) -Dbuildtype=debug -Db_sanitize=address,undefined -Doptimization=1
+	$(call configure,$(SANE),-Dbuildtype=debug -Db_sanitize=address$(comma)undefined -Doptimization=1)
 	@ninja -C $(SANE) --quiet
 	@tools/run-tests --quietly $(SANE)
 

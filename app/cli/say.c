@@ -156,6 +156,6 @@ void say_progress(void *context, double done)
 
 void say_progress_over(void)
 {
-    if (progress.is_shown) fputs("\r\033[K", stderr);
+    if (progress.is_shown) fprintf(stderr, "\r%*s\r", (int)sizeof "examining switch positions: 100 %", "");
     progress.is_shown = false;
 }

@@ -49,18 +49,29 @@ static bool write_files(const lw_sheets *sheets, writing *w)
     return writing_finish(w);
 }
 
+/* Each title once, beside the first of its files. */
+static void add_paths(sink *s, const lw_sheets *sheets, const writing *w)
+{
+    int width = 0;
+    for (size_t i = 0; i < writing_count(w); i++) {
+        int length = (int)strlen(lw_sheets_file(sheets, i).title);
+        if (length > width) width = length;
+    }
+    const char *sheet = "";
+    for (size_t i = 0; i < writing_count(w); i++) {
+        lw_sheet_file file = lw_sheets_file(sheets, i);
+        bool is_same = strcmp(sheet, file.sheet) == 0;
+        sink_printf(s, "%-*s  %s\n", width, is_same ? "" : file.title, writing_path(w, i));
+        sheet = file.sheet;
+    }
+}
+
 static int write_and_tell(const arguments *arguments, const lw_sheets *sheets)
 {
     writing *w = writing_begin(arguments->arena, argument(arguments, OPTION_OUT));
     if (!w || !write_files(sheets, w)) return EXIT_FAILED;
     sink s = sink_in(arguments->arena);
-    const char *sheet = "";
-    for (size_t i = 0; i < writing_count(w); i++) {
-        lw_sheet_file file = lw_sheets_file(sheets, i);
-        bool is_same = strcmp(sheet, file.sheet) == 0;
-        sink_printf(&s, "%-24s %s\n", is_same ? "" : file.title, writing_path(w, i));
-        sheet = file.sheet;
-    }
+    add_paths(&s, sheets, w);
     return say(sink_text(&s), EXIT_OPEN);
 }
 
