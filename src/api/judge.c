@@ -85,7 +85,9 @@ static void judge_it(void *context)
 lw_status lw_judge(const lw_van *van, const lw_judge_options *options, lw_judgement **judgement)
 {
     judging j = {.arena = arena_create(), .van = van, .options = {.n_threads = 1}};
-    if (options) j.options = (study_options){options->n_threads, options->progress, options->context};
+    if (options)
+        j.options = (study_options){
+            .n_threads = options->n_threads, .progress = options->progress, .context = options->context};
     if (!j.arena || !arena_try(j.arena, judge_it, &j)) {
         arena_destroy(j.arena);
         return LW_NO_MEMORY;
