@@ -31,13 +31,15 @@ typedef struct wire_feed {
 } wire_feed;
 
 typedef struct load_feed {
-    int element;    /* LOAD, or input of a TRANSFER, of an item */
+    int element; /* LOAD, or input of a TRANSFER, of an item */
     int item;
-    const int *own; /* CONTACT elements that are its own: in series between a source and itself, the nearest ones, reached
+    const int
+        *own; /* CONTACT elements that are its own: in series between a source and itself, the nearest ones, reached
                        through conductors, fusibles, choppers and diodes only; that cut it when all stand open. Contacts
                        of one item that are never closed together are alternatives. Empty: nothing cuts it */
     int n_own;
-    const int *loop_wires; /* wires on its feed and return path (shortest path by number of elements), for drop: from the
+    const int
+        *loop_wires; /* wires on its feed and return path (shortest path by number of elements), for drop: from the
                               source to the load and back */
     int n_loop_wires;
     int chopper; /* CHOPPER in series, or -1 */
@@ -47,7 +49,8 @@ typedef struct feeds {
     wire_feed *wires; /* one a wire */
     load_feed *loads; /* one for each LOAD element, and TRANSFER input, in element order */
     int n_loads;
-    int *circuit_of_item; /* number of the column (circuit) that the item belongs to, -1: supply and returns. A circuit is
+    int *
+        circuit_of_item; /* number of the column (circuit) that the item belongs to, -1: supply and returns. A circuit is
                              what hangs off one protective device that has no other behind it, or off none; numbered in
                              the order of the file */
     int n_circuits;

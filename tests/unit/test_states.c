@@ -517,10 +517,10 @@ int main(void)
     Suite *s = suite_create("states");
     TCase *t = tcase_create("states");
     tcase_set_timeout(t, 240);
-    tcase_add_loop_test(t, test_plain_against_a_loop, 0, 60);
-    tcase_add_loop_test(t, test_houses, 0, 150);
-    tcase_add_loop_test(t, test_vans, 0, 200);
-    tcase_add_loop_test(t, test_wide_vans, 0, 12);
+    tcase_add_loop_test(t, test_plain_against_a_loop, 0, 30);
+    tcase_add_loop_test(t, test_houses, 0, 80);
+    tcase_add_loop_test(t, test_vans, 0, 120);
+    tcase_add_loop_test(t, test_wide_vans, 0, 8);
     tcase_add_test(t, test_parts_are_used);
     tcase_add_test(t, test_a_million_positions);
     tcase_add_test(t, test_nothing_falls_apart);
