@@ -50,8 +50,8 @@ CHECK(conductor_overloaded)
         set_value(n, ws->worst_A, ws->ampacity_A, "A");
         set_positions(f, n, ws->worst_at);
         set_source(f, n, &ws->ampacity_from);
-        SAYS(f, n, "%s carries up to %s A%s and bears %s A: %s.", f->van->wires[w].label, num(f, ws->worst_A),
-             ws->worst_A > ws->worst_average_A * 1.001 ? " (rms)" : "", num(f, ws->ampacity_A), corrections(f, w));
+        SAYS(f, n, "%s carries up to %s A (rms) and bears %s A: %s.", f->van->wires[w].label, num(f, ws->worst_A),
+             num(f, ws->ampacity_A), corrections(f, w));
         conductor_size size;
         if (study_size_for_current(f->study, w, ws->worst_A, &size))
             MEND(f, n, "Take %s or thicker for %s, or less current through it.", size_words(size),

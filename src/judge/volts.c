@@ -89,21 +89,12 @@ CHECK(load_voltage_low)
     }
 }
 
-/* The voltage that a load is made for, where the file says anything about it; 0 where it does not. */
-static double made_for_V(const finder *f, const load_study *l)
-{
-    const setting *at = item_setting(f->van, l->feed->item, "at");
-    if (at && at->number > 0) return at->number;
-    /* A load whose least voltage is given is made for about a sixth more: 10.2 V for one of 12 V. */
-    return l->is_needs_given ? l->needs_V / limit_for(f, "load-needs")->value : 0;
-}
-
 CHECK(load_over_voltage)
 {
     const limit *bears = limit_for(f, "load-bears");
     for (int i = 0; i < f->study->n_loads; i++) {
         const load_study *l = &f->study->loads[i];
-        const double made_V = made_for_V(f, l);
+        const double made_V = l->made_for_V;
         if (!l->is_main || is_explained(f, l) || !(made_V > 0) || !(l->most_V > made_V * bears->value)) continue;
         finding *n = raise_finding(f, f->van->items[l->feed->item].where);
         add_item(f, n, l->feed->item);

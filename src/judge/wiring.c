@@ -253,7 +253,7 @@ static bool leads_to_excused(const finder *f, int w)
 {
     for (int o = 0; o < f->van->n_wires; o++)
         if (f->study->solid[f->van->wires[o].from] == f->study->solid[f->van->wires[w].from] && o != w &&
-            f->study->wires[o].worst_average_A < 1e-6 && is_excused(f, o))
+            f->study->wires[o].worst_A < 1e-6 && is_excused(f, o))
             return true;
     return false;
 }
@@ -262,7 +262,7 @@ CHECK(wire_does_nothing)
 {
     for (int w = 0; w < f->van->n_wires; w++) {
         const wire_study *ws = &f->study->wires[w];
-        if (fmax(ws->worst_A, ws->worst_average_A) > 1e-6 || is_excused(f, w) || leads_to_excused(f, w)) continue;
+        if (ws->worst_A > 1e-6 || is_excused(f, w) || leads_to_excused(f, w)) continue;
         bool is_of_dead_load = false;
         for (int i = 0; i < f->study->n_loads; i++) {
             const load_study *l = &f->study->loads[i];

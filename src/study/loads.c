@@ -55,6 +55,11 @@ void loads_prepare(study *s)
         const setting *needs = item_setting(s->van, f->item, "needs");
         l->is_needs_given = needs && needs->number > 0 && !needs->is_auto;
         l->needs_V = l->is_needs_given ? needs->number : limit_of(s->van->practice, "load-needs")->value * l->nominal_V;
+        const setting *at = item_setting(s->van, f->item, "at");
+        /* One whose least voltage is given is made for about a sixth more: 10.2 V for one of 12 V. */
+        l->made_for_V = at && at->number > 0 ? at->number
+                        : l->is_needs_given  ? l->needs_V / limit_of(s->van->practice, "load-needs")->value
+                                             : 0;
     }
 }
 

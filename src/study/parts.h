@@ -7,9 +7,7 @@
 
 /* One question to the switch positions, beside the watch that asks it. */
 typedef enum question {
-    ASK_WIRE_RMS,
-    ASK_WIRE_AVERAGE,
-    ASK_ELEMENT,
+    ASK_CURRENT,     /* of all elements in series with one */
     ASK_LOAD_CLOSED, /* volts at a load while its own contacts are closed */
     ASK_LOAD_OPEN,   /* the same while they are all open */
     ASK_ITEM_V,
@@ -21,7 +19,7 @@ typedef enum question {
 
 typedef struct asked {
     question question;
-    int index; /* wire, element, load, item or terminal, as the question has it */
+    int index; /* element, load, item or terminal, as the question has it */
 } asked;
 
 typedef struct questions {
@@ -54,5 +52,6 @@ void protectors_assign(study *s);
 void peaks_add(study *s);
 void rest_measure(study *s);
 void joins_find(study *s);
+void series_find(study *s);
 
 #endif

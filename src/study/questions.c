@@ -106,7 +106,8 @@ static void ask_load(questions *q, const study *s, const network *net, int load,
     if (when == SEASON_FULL && how_deep == DEPTH_ALL && f->n_own > 0)
         ask(q, a, ASK_LOAD_OPEN, load,
             (watch){.kind = WATCH_ITEM_V, .index = f->item, .open = f->own, .n_open = f->n_own});
-    if (how_deep == DEPTH_ALL) ask(q, a, ASK_ITEM_V, f->item, plain_watch(WATCH_ITEM_V, f->item));
+    if (when == SEASON_FULL && how_deep == DEPTH_ALL && s->loads[load].made_for_V > 0)
+        ask(q, a, ASK_ITEM_V, f->item, plain_watch(WATCH_ITEM_V, f->item));
 }
 
 static void ask_lamp(questions *q, const study *s, const network *net, int i)
@@ -132,36 +133,48 @@ static void ask_lamp(questions *q, const study *s, const network *net, int i)
     ask(q, a, ASK_LAMP_CLOSED, i, w);
 }
 
+/* One question for all elements in series, where one of them is a wire or has a rating. */
+static void ask_currents(questions *q, const study *s, const network *net, depth how_deep)
+{
+    bool *is_asked = ARENA_ARRAY(s->arena, bool, net->n_elements + 1);
+    for (int e = 0; e < net->n_elements; e++) {
+        const int first = s->series[e];
+        if (first < 0 || is_asked[first]) continue;
+        if (net->elements[e].wire < 0 && (how_deep < DEPTH_ALL || !is_rated(net, e))) continue;
+        is_asked[first] = true;
+        ask(q, s->arena, ASK_CURRENT, first, plain_watch(WATCH_ELEMENT_RMS_A, first));
+    }
+}
+
+/* One protective device of what is joined by conductors and protective devices stands for all. */
+static void ask_device_voltages(questions *q, const study *s, const network *net)
+{
+    bool *is_asked = ARENA_ARRAY(s->arena, bool, net->n_nodes + 1);
+    for (int e = 0; e < net->n_elements; e++) {
+        const net_element *el = &net->elements[e];
+        if (el->type != ELEMENT_FUSIBLE || el->a >= s->van->n_terminals || is_asked[s->solid[el->a]]) continue;
+        is_asked[s->solid[el->a]] = true;
+        ask(q, s->arena, ASK_TERMINAL_V, el->a, plain_watch(WATCH_TERMINAL_V, el->a));
+    }
+}
+
 questions questions_make(const study *s, const network *net, season when, depth how_deep)
 {
     questions q = {0};
-    arena *a = s->arena;
-    for (int w = 0; w < s->van->n_wires; w++) {
-        ask(&q, a, ASK_WIRE_RMS, w, plain_watch(WATCH_WIRE_RMS_A, w));
-        if (how_deep == DEPTH_ALL) ask(&q, a, ASK_WIRE_AVERAGE, w, plain_watch(WATCH_WIRE_A, w));
-    }
+    ask_currents(&q, s, net, how_deep);
     if (how_deep >= DEPTH_LOADS)
         for (int i = 0; i < s->n_loads; i++) ask_load(&q, s, net, i, when, how_deep);
-    if (how_deep < DEPTH_ALL) return q;
-    for (int e = 0; e < net->n_elements; e++)
-        if (is_rated(net, e)) ask(&q, a, ASK_ELEMENT, e, plain_watch(WATCH_ELEMENT_RMS_A, e));
-    if (when == SEASON_HARD) return q;
+    if (how_deep < DEPTH_ALL || when == SEASON_HARD) return q;
     for (int i = 0; i < s->van->n_items; i++)
-        if (s->items[i].lamp >= 0) ask_lamp(&q, s, net, i);
-    bool *is_asked = ARENA_ARRAY(a, bool, net->n_nodes);
-    for (int e = 0; e < net->n_elements; e++) {
-        const net_element *el = &net->elements[e];
-        if (el->type != ELEMENT_FUSIBLE || el->a >= s->van->n_terminals || is_asked[el->a]) continue;
-        is_asked[el->a] = true;
-        ask(&q, a, ASK_TERMINAL_V, el->a, plain_watch(WATCH_TERMINAL_V, el->a));
-    }
+        if (s->items[i].is_lamp_wired) ask_lamp(&q, s, net, i);
+    ask_device_voltages(&q, s, net);
     return q;
 }
 
 void answers_clear(study *s)
 {
     for (int w = 0; w < s->van->n_wires; w++) {
-        s->wires[w].worst_A = s->wires[w].worst_average_A = 0;
+        s->wires[w].worst_A = 0;
         s->wires[w].worst_at = NULL;
     }
     for (int i = 0; i < s->n_loads; i++) {
@@ -170,11 +183,9 @@ void answers_clear(study *s)
         l->worst_V = l->off_V = l->most_V = NAN;
         l->worst_at = l->off_at = NULL;
     }
-    for (int i = 0; i < s->van->n_items; i++) s->items[i].least_V = s->items[i].most_V = NAN;
+    for (int i = 0; i < s->van->n_items; i++) s->items[i].most_V = NAN;
     for (int t = 0; t < s->van->n_terminals; t++) s->terminal_most_V[t] = NAN;
 }
-
-static double larger_magnitude(const extreme *x) { return fmax(fabs(x->least), fabs(x->most)); }
 
 static void answer_wire(study *s, season when, int w, const extreme *x, const position *at)
 {
@@ -185,18 +196,30 @@ static void answer_wire(study *s, season when, int w, const extreme *x, const po
     ws->worst_at = at;
 }
 
-static void answer_element(study *s, int e, const extreme *x, const position *at)
+static void answer_element(study *s, const network *net, int e, const extreme *x, const position *at)
 {
+    if (!s->element_A) return; /* a pass for the wires alone */
     if (x->most > s->element_A[e]) {
         s->element_A[e] = x->most;
         s->element_at[e] = at;
     }
-    const net_element *el = &s->nets[SEASON_FULL]->elements[e];
-    item_study *is = &s->items[el->item];
+    if (!is_rated(net, e)) return;
+    item_study *is = &s->items[net->elements[e].item];
     if (is->worst_element >= 0 && !(x->most > is->worst_A)) return;
     is->worst_A = x->most;
     is->worst_element = e;
     is->worst_at = at;
+}
+
+static void answer_current(study *s, season when, int first, const extreme *x, const position *at)
+{
+    const network *net = s->nets[when];
+    for (int e = first; e >= 0; e = s->series_next[e]) {
+        if (net->elements[e].wire >= 0)
+            answer_wire(s, when, net->elements[e].wire, x, at);
+        else
+            answer_element(s, net, e, x, at);
+    }
 }
 
 static void answer_load_closed(load_study *l, season when, const extreme *x, const position *at)
@@ -226,14 +249,8 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
     if (!x->is_met) return;
     const position *least_at = st->positions[x->least_at], *most_at = st->positions[x->most_at];
     switch (q.question) {
-    case ASK_WIRE_RMS:
-        answer_wire(s, when, q.index, x, most_at);
-        break;
-    case ASK_WIRE_AVERAGE:
-        s->wires[q.index].worst_average_A = fmax(s->wires[q.index].worst_average_A, larger_magnitude(x));
-        break;
-    case ASK_ELEMENT:
-        answer_element(s, q.index, x, most_at);
+    case ASK_CURRENT:
+        answer_current(s, when, q.index, x, most_at);
         break;
     case ASK_LOAD_CLOSED:
         answer_load_closed(&s->loads[q.index], when, x, least_at);
@@ -245,7 +262,6 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
         break;
     }
     case ASK_ITEM_V:
-        s->items[q.index].least_V = fmin(s->items[q.index].least_V, x->least);
         s->items[q.index].most_V = fmax(s->items[q.index].most_V, x->most);
         break;
     case ASK_LAMP:
@@ -254,7 +270,8 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
         answer_lamp(&s->items[q.index], q.question, x, most_at);
         break;
     case ASK_TERMINAL_V:
-        s->terminal_most_V[q.index] = x->most;
+        for (int t = 0; t < s->van->n_terminals; t++)
+            if (s->solid[t] == s->solid[q.index]) s->terminal_most_V[t] = x->most;
         break;
     }
 }

@@ -23,6 +23,7 @@
 #define TABLE_AIR_K 303.15 /* 30 degC: air to which the ampacity tables are referred */
 
 enum { rounds_most = 8 };
+static const double same = 1e-6; /* of a current: 25.0000001 A is 25 A */
 
 typedef enum binding { BY_LEAST, BY_CURRENT, BY_PROTECTOR, BY_DROP } binding;
 
@@ -98,7 +99,7 @@ static conductor_size size_that_bears(const study *s, int index, conductor_size 
     int n;
     const conductor_size *all = series_of(s, &n);
     for (int i = 0; i < n; i++)
-        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A) return all[i];
+        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A * (1 - same)) return all[i];
     return all[n - 1];
 }
 
@@ -271,7 +272,7 @@ bool study_size_for_current(const study *s, int index, double needed_A, conducto
     const size_series own = s->wires[index].size.series;
     const conductor_size *all = own == SIZE_UNSET ? series_of(s, &n) : conductor_series(own, &n);
     for (int i = 0; i < n; i++) {
-        if (corrected_A(s, index, all[i]) < needed_A || !(needed_A > 0)) continue;
+        if (corrected_A(s, index, all[i]) < needed_A * (1 - same) || !(needed_A > 0)) continue;
         *out = all[i];
         return true;
     }
@@ -306,6 +307,7 @@ void sizes_and_temperatures(study *s, const study_options *o)
     s->n_loads = s->feeds->n_loads;
     s->loads = ARENA_ARRAY(s->arena, load_study, s->n_loads + 1);
     joins_find(s);
+    series_find(s);
     loads_prepare(s);
     protectors_assign(s);
     for (int w = 0; z.has_auto && w < s->van->n_wires; w++)

@@ -3,18 +3,6 @@
 
 #include <math.h>
 
-static void items_prepare(study *s)
-{
-    const network *net = s->nets[SEASON_HARD];
-    for (int i = 0; i < s->van->n_items; i++) {
-        item_study *is = &s->items[i];
-        is->worst_element = is->lamp = -1;
-        is->least_V = is->most_V = NAN;
-        for (int e = net->first_element[i]; is->lamp < 0 && e < net->first_element[i + 1]; e++)
-            if (net->elements[e].type == ELEMENT_LAMP) is->lamp = e;
-    }
-}
-
 static bool *wired_terminals(const study *s)
 {
     bool *is_wired = ARENA_ARRAY(s->arena, bool, s->van->n_terminals + 1);
@@ -22,23 +10,32 @@ static bool *wired_terminals(const study *s)
     return is_wired;
 }
 
-static void lamps_finish(study *s)
+static void items_prepare(study *s)
 {
-    const bool *is_wired = wired_terminals(s);
     const network *net = s->nets[SEASON_HARD];
+    const bool *is_wired = wired_terminals(s);
     for (int i = 0; i < s->van->n_items; i++) {
         item_study *is = &s->items[i];
+        is->worst_element = is->lamp = -1;
+        is->most_V = NAN;
+        for (int e = net->first_element[i]; is->lamp < 0 && e < net->first_element[i + 1]; e++)
+            if (net->elements[e].type == ELEMENT_LAMP) is->lamp = e;
         if (is->lamp < 0) continue;
         const net_element *lamp = &net->elements[is->lamp];
         is->is_lamp_wired = (lamp->a >= s->van->n_terminals || is_wired[lamp->a]) &&
                             (lamp->b >= s->van->n_terminals || is_wired[lamp->b]);
-        for (int e = net->first_element[i]; e < net->first_element[i + 1]; e++)
-            if (net->elements[e].type == ELEMENT_CONTACT && s->element_A[e] > 1e-4) is->is_live_when_closed = true;
-        for (int l = 0; l < s->n_loads; l++)
-            for (int o = 0; o < s->loads[l].feed->n_own; o++)
-                if (net->elements[s->loads[l].feed->own[o]].item == i && s->loads[l].is_fed)
-                    is->is_live_when_closed = true;
     }
+}
+
+static void lamps_finish(study *s)
+{
+    const network *net = s->nets[SEASON_HARD];
+    for (int e = 0; e < net->n_elements; e++)
+        if (net->elements[e].type == ELEMENT_CONTACT && s->element_A[e] > 1e-4)
+            s->items[net->elements[e].item].is_live_when_closed = true;
+    for (int l = 0; l < s->n_loads; l++)
+        for (int o = 0; s->loads[l].is_fed && o < s->loads[l].feed->n_own; o++)
+            s->items[net->elements[s->loads[l].feed->own[o]].item].is_live_when_closed = true;
 }
 
 /* Current into the whole of a fuse block: that of the one wire at its common terminal; where there are several, or

@@ -26,7 +26,6 @@ typedef struct wire_study {
     double ampacity_A;    /* corrected; 0: the tables have none (unproven) */
     source ampacity_from; /* of the base value */
     double worst_A;       /* largest rms current over all positions and seasons, loads running */
-    double worst_average_A;
     season worst_season;
     const position *worst_at; /* positions, n_items entries */
     double peak_A;            /* with the one largest start peak of a load behind it on top */
@@ -44,8 +43,9 @@ typedef struct load_study {
     bool is_critical; /* takes the narrower limit of voltage drop */
     double needs_V;   /* the least voltage that it needs: its own `needs`, else the practice's fraction of nominal */
     bool is_needs_given;
-    int source;       /* item that feeds it (battery or charger), -1 */
-    double nominal_V; /* of that source */
+    double made_for_V; /* the voltage that it is made for, where the file says anything about it; else 0 */
+    int source;        /* item that feeds it (battery or charger), -1 */
+    double nominal_V;  /* of that source */
     double worst_V; /* least voltage across it while its own contacts are closed, its dimmer fully up; NAN: never so */
     season worst_season;
     const position *worst_at;
@@ -58,19 +58,19 @@ typedef struct load_study {
     double off_V; /* most voltage across it while its own contacts are open */
     bool off_runs, off_lit;
     const position *off_at;
-    double most_V; /* highest voltage over all positions and seasons */
+    double most_V; /* highest voltage over all positions; NAN where nothing says what it bears */
 } load_study;
 
 typedef struct item_study {
     double worst_A; /* largest current through one of its contacts, fusibles, choppers or studs, rms */
     int worst_element;
     const position *worst_at;
-    double whole_A; /* fuse block: largest current into the whole of it; the sum of its slots' worst where several
+    double whole_A;     /* fuse block: largest current into the whole of it; the sum of its slots' worst where several
                        wires feed it, which is never less */
-    double least_V, most_V; /* across its main load, over all positions and seasons; NAN where it has none */
-    double rest_W;          /* taken at rest */
-    int lamp;               /* its first LAMP element, -1: none */
-    bool is_lamp_wired;     /* both terminals of the lamp are connected to something */
+    double most_V;      /* across its main load, where the file says what that bears; else NAN */
+    double rest_W;      /* taken at rest */
+    int lamp;           /* its first LAMP element, -1: none */
+    bool is_lamp_wired; /* both terminals of the lamp are connected to something */
     bool lamp_ever_lit, lamp_ever_dark;
     bool lamp_lit_when_open, lamp_lit_when_closed; /* ever lit while its own contacts are all open, all closed */
     bool is_live_when_closed; /* its contacts, closed, ever have a voltage behind them (lamps that should then glow) */
@@ -93,10 +93,12 @@ typedef struct study {
     double usable_C;
     int *islands; /* component of each node, all contacts closed; 0 holds the reference */
     int n_islands;
-    int *solid;  /* component of each node over conductors and protective devices alone: what is joined whatever
+    int *solid;       /* component of each node over conductors and protective devices alone: what is joined whatever
                      position anything stands in */
-    int *joined; /* the same over conductors alone */
-    double *terminal_most_V; /* highest voltage of each protective device's terminal a; NAN where it was not asked */
+    int *joined;      /* the same over conductors alone */
+    int *series_next; /* the next of them after this one, -1: the last */
+    int *series;      /* the first of the elements that carry the same current as this one, -1: it carries none */
+    double *terminal_most_V; /* highest voltage of terminals joined to a protective device; else NAN */
     double *element_A;       /* largest rms current of each element over positions and seasons */
     const position **element_at;
     double *element_peak_A; /* FUSIBLE: with the one largest start peak behind it on top */
