@@ -14,9 +14,11 @@
 #define STAGES(X)                                                                                                      \
     X(GROUND, "chassis and return bars")                                                                               \
     X(LOADS, "loads, outlets, instruments and dimmers")                                                                \
-    X(SWITCHES, "switches and relays") X(FEEDS, "feed bars and joints") X(FUSES, "fuse blocks, fuses and breakers")    \
-        X(CHARGERS, "chargers and inverters") X(SHUNTS, "shunt") X(SOURCES, "batteries, negative post first")          \
-            X(MAIN_FUSES, "holders of the fuses at the batteries")
+    X(SWITCHES, "switches and relays")                                                                                 \
+    X(FEEDS, "feed bars and joints")                                                                                   \
+    X(FUSES, "fuse blocks, fuses and breakers")                                                                        \
+    X(CHARGERS, "chargers and inverters") X(SHUNTS, "shunt") X(SOURCES, "batteries, negative post first")              \
+        X(MAIN_FUSES, "holders of the fuses at the batteries")
 typedef enum stage {
 #define X(NAME, words) STAGE_##NAME,
     STAGES(X)

@@ -80,12 +80,14 @@ static void draw_reference(sheet_page *g, bool is_right, double y_mm, pen p, con
     double x = page_x(g, is_right ? g->right_mm : g->left_mm), y = page_y(g, y_mm), out = is_right ? 1 : -1;
     const point head[] = {{x + out * 5, y}, {x + out * 2.4, y - 1.3}, {x + out * 2.4, y + 1.3}};
     const char *where = reference(g, g->page + (is_right ? 1 : -1), !is_right, y_mm);
-    const char *text = what ? arena_printf(g->book->arena, "%s  %s", what, where) : where;
     p.dash = DASH_NONE;
     scene_line(g->scene, p, x, y, x + out * 3, y);
     scene_polyline(g->scene, solid(INK_INK), head, 3, true);
     scene_text(g->scene, x + out * 6, y + TEXT_SMALL / 2, TEXT_SMALL, FACE_MONO, is_right ? ANCHOR_START : ANCHOR_END,
-               INK_INK, text);
+               INK_INK, where);
+    if (what)
+        scene_text(g->scene, x + out, y - 2.1, TEXT_SMALL, FACE_MONO_BOLD, is_right ? ANCHOR_START : ANCHOR_END,
+                   INK_INK, what);
     g->has_references = true;
 }
 
@@ -175,8 +177,13 @@ static void draw_label(sheet_page *g, int w)
     const layout *l = g->l;
     site s = l->sites[w];
     if (s.form == SITE_NONE || !is_here(g, l->x_mm[s.column])) return;
-    double x = page_x(g, l->x_mm[s.column] + LABEL_GAP), y = 0;
+    bool is_left = s.form == SITE_STUB;
+    anchor side_of_lane = is_left ? ANCHOR_END : ANCHOR_START;
+    double x = page_x(g, l->x_mm[s.column] + (is_left ? -LABEL_GAP : LABEL_GAP)), y = 0;
     switch (s.form) {
+    case SITE_STUB:
+        y = layout_stub_y(l, w);
+        break;
     case SITE_UPPER:
         y = l->channel_top_mm[s.at] + 0.8;
         break;
@@ -191,8 +198,8 @@ static void draw_label(sheet_page *g, int w)
         break;
     }
     y = page_y(g, y) + TEXT_SMALL + 0.3;
-    scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, ANCHOR_START, INK_INK, l->p->van->wires[w].label);
-    scene_text(g->scene, x, y + 4, TEXT_SMALL, FACE_MONO, ANCHOR_START, INK_INK, wire_size_text(g->book, w));
+    scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, side_of_lane, INK_INK, l->p->van->wires[w].label);
+    scene_text(g->scene, x, y + 4, TEXT_SMALL, FACE_MONO, side_of_lane, INK_INK, wire_size_text(g->book, w));
 }
 
 static void draw_wires(sheet_page *g)
@@ -430,12 +437,23 @@ static paper_size fit(const book *b, layout *l)
     return size;
 }
 
+/* Where two level lines can't both have their way on a lane, its items are parted and the wires run anew. */
+static layout *lay_out(plan *p)
+{
+    enum { most_rounds = 40 };
+    for (int round = 0;; round++) {
+        plan_route(p);
+        layout *l = layout_run(p);
+        layout_cut(l, HUGE_VAL, HUGE_VAL);
+        if (l->conflict.column < 0 || round == most_rounds || !plan_part_lane(p, l->conflict)) return l;
+    }
+}
+
 void diagram_draw(book *b)
 {
     plan *p = plan_orient(b);
     plan_place(p);
-    plan_route(p);
-    layout *l = layout_run(p);
+    layout *l = lay_out(p);
     paper_size size = fit(b, l);
     int first_number = (int)b->pages.n + 1;
     for (int page = 0; page < l->n_pages; page++) draw_page(b, l, size, page, first_number);

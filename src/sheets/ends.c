@@ -24,7 +24,7 @@ const char *end_part(const book *b, int t)
     if ((part = with_word(b, fitting, "tab", "push-on terminal"))) return part;
     if (strcmp(fitting, "screw") == 0) return "end sleeve";
     if (strcmp(fitting, "crimp") == 0) return "splice, a way";
-    return "terminal to suit the device";
+    return "terminal to suit";
 }
 
 const char *wire_colour(const van *v, int w) { return v->wires[w].colour ? v->wires[w].colour : "no colour given"; }

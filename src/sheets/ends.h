@@ -7,7 +7,7 @@
 /* "M8 stud" of a terminal; "" when its kind does not say. */
 const char *end_fitting(const van *v, int terminal_index);
 /* What goes on the conductor there: "M8 ring terminal", "6.3 mm push-on terminal", "end sleeve", "splice"; "terminal to
- * suit the device" when the kind does not say. */
+ * suit" when the kind does not say. */
 const char *end_part(const book *b, int terminal_index);
 /* "red"; "no colour given". */
 const char *wire_colour(const van *v, int w);

@@ -10,9 +10,10 @@
 #define TEXT_ROOM 24.0 /* names beside symbols wrap at this */
 #define ZONE 9.5       /* height of a zone with labels */
 #define BARE_ZONE 2.5  /* and without */
-#define TRACK_GAP 2.5
+#define TRACK_GAP 3.8
 #define BAR_OVERHANG 3.0
 #define FUSE_LENGTH 11.0
+#define SLOT_ROOM 13.0  /* number and rating of a slot beside its fuse */
 #define NUMBER_ROOM 4.6 /* the number of a stud beside its wire */
 #define BOX_MARGIN 4.0
 #define GLYPH_ROOM 13.0
@@ -193,6 +194,9 @@ static site_list sites_of(layout *l, int w, int first_part)
                      position_of(l, a.column) < position_of(l, b.column) ? a.column : b.column);
     }
     port_site(l, &list, at->to, of.at[of.n - 1]);
+    if (!list.n)
+        add_site(l, &list, SITE_STUB, is_bar(l, l->p->van->terminals[at->from].item) ? at->to : at->from,
+                 of.at[0].column);
     return list;
 }
 
@@ -247,12 +251,18 @@ static void widen_for_wires(layout *l)
 {
     const book *b = l->book;
     for (int w = 0; w < l->p->van->n_wires; w++)
-        if (l->sites[w].form != SITE_NONE) widen(l->right_mm, l->sites[w].column, 2 * LABEL_GAP + label_width(b, w));
+        if (l->sites[w].form == SITE_STUB)
+            widen(l->left_mm, l->sites[w].column, 2 * LABEL_GAP + label_width(b, w));
+        else if (l->sites[w].form != SITE_NONE)
+            widen(l->right_mm, l->sites[w].column, 2 * LABEL_GAP + label_width(b, w));
     for (size_t i = 0; i < l->tracks.n; i++) {
         const track *t = &l->tracks.at[i];
         if (t->bar < 0) continue;
         widen(l->left_mm, t->from, BAR_OVERHANG);
         widen(l->right_mm, t->to, BAR_OVERHANG);
+        if (t->from == t->to) /* its name has no other place than beside it */
+            widen(l->right_mm, t->to,
+                  SLOT_ROOM + 4 + widest_word(b, FACE_SANS_BOLD, TEXT_SMALL, b->van->items[t->bar].name));
         for (size_t k = 0; k < t->pins.n; k++) {
             int of = t->pins.at[k].terminal;
             widen(l->right_mm, t->pins.at[k].column, 2.5 + text_width(b, FACE_SANS, terminal_word(b->van, of)));
@@ -448,7 +458,8 @@ typedef struct lane {
     double x_mm;
     int track;
     bool is_up, is_down;
-} lane; /* track -1: runs straight through */
+    double room_mm; /* what is written on its right, for a caption to keep off */
+} lane;             /* track -1: runs straight through */
 
 typedef struct channel_view {
     int *tracks;
@@ -458,7 +469,17 @@ typedef struct channel_view {
 
 static void add_through(layout *l, channel_view *views, int channel, int column)
 {
-    *ARRAY_ADD(l->arena, &views[channel].lanes) = (lane){l->x_mm[column], -1, true, true};
+    *ARRAY_ADD(l->arena, &views[channel].lanes) = (lane){l->x_mm[column], -1, true, true, NUMBER_ROOM};
+}
+
+static bool is_slot(const layout *l, const track *t, const pin *at)
+{
+    return t->bar >= 0 && l->p->stand[t->bar] == STAND_BLOCK && l->p->van->terminals[at->terminal].number > 0;
+}
+
+static double room_beside(const layout *l, const track *t, const pin *at)
+{
+    return is_slot(l, t, at) ? SLOT_ROOM : NUMBER_ROOM;
 }
 
 static channel_view *view_channels(layout *l)
@@ -475,10 +496,10 @@ static channel_view *view_channels(layout *l)
         channel_view *v = &views[t->channel];
         v->tracks[v->n_tracks++] = i;
         bool is_chassis = t->bar >= 0 && l->p->stand[t->bar] == STAND_CHASSIS;
-        if (is_chassis) *ARRAY_ADD(l->arena, &v->lanes) = (lane){l->x_mm[t->from], i, false, true};
+        if (is_chassis) *ARRAY_ADD(l->arena, &v->lanes) = (lane){l->x_mm[t->from], i, false, true, NUMBER_ROOM};
         for (size_t k = 0; k < t->pins.n; k++)
-            *ARRAY_ADD(l->arena, &v->lanes) =
-                (lane){l->x_mm[t->pins.at[k].column], i, t->pins.at[k].is_up, !t->pins.at[k].is_up};
+            *ARRAY_ADD(l->arena, &v->lanes) = (lane){l->x_mm[t->pins.at[k].column], i, t->pins.at[k].is_up,
+                                                     !t->pins.at[k].is_up, room_beside(l, t, &t->pins.at[k])};
     }
     for (int w = 0; w < l->p->van->n_wires; w++) {
         way of = l->p->ways[w];
@@ -527,6 +548,22 @@ static bool must_be_above(const track *a, const track *b)
     return false;
 }
 
+/* Two tracks that meet on a lane and can't both have their way: remembered, so that the lane can be parted. */
+static void note_conflict(layout *l, const channel_view *v, int low, const bool *is_ranked)
+{
+    const track *b = &l->tracks.at[v->tracks[low]];
+    l->n_forced++;
+    if (l->conflict.column >= 0) return;
+    for (int i = 0; i < v->n_tracks; i++) {
+        const track *a = &l->tracks.at[v->tracks[i]];
+        if (i == low || is_ranked[i] || !must_be_above(a, b)) continue;
+        for (size_t m = 0; m < a->pins.n; m++)
+            for (size_t n = 0; n < b->pins.n; n++)
+                if (a->pins.at[m].column == b->pins.at[n].column && a->pins.at[m].is_up && !b->pins.at[n].is_up)
+                    l->conflict = (corner){a->pins.at[m].column, a->channel};
+    }
+}
+
 static void rank_tracks(layout *l, channel_view *v)
 {
     int n = v->n_tracks;
@@ -547,7 +584,7 @@ static void rank_tracks(layout *l, channel_view *v)
             if (is_ranked[i]) continue;
             if (best < 0 || above[i] < above[best] || (above[i] == above[best] && balance[i] < balance[best])) best = i;
         }
-        l->n_forced += above[best];
+        if (above[best]) note_conflict(l, v, best, is_ranked);
         is_ranked[best] = true;
         const track *a = &l->tracks.at[v->tracks[best]];
         l->tracks.at[v->tracks[best]].rank = rank;
@@ -575,12 +612,12 @@ static double find_room(const layout *l, const channel_view *v, const track *t, 
 {
     double best = NAN;
     for (size_t i = 0; i <= v->lanes.n; i++) {
-        double start = i == v->lanes.n ? x0 : v->lanes.at[i].x_mm + NUMBER_ROOM + 1.8;
-        if (start < x0 || start > x1 + NUMBER_ROOM || start + need > limit) continue;
+        double start = i == v->lanes.n ? x0 : v->lanes.at[i].x_mm + v->lanes.at[i].room_mm + 1.8;
+        if (start < x0 || start > x1 + SLOT_ROOM + 4 || start + need > limit) continue;
         bool is_clear = true;
         for (size_t k = 0; k < v->lanes.n && is_clear; k++) {
             const lane *at = &v->lanes.at[k];
-            is_clear = !blocks(l, at, t, is_above) || at->x_mm < start - NUMBER_ROOM || at->x_mm > start + need + 1.5;
+            is_clear = !blocks(l, at, t, is_above) || at->x_mm < start - at->room_mm || at->x_mm > start + need + 1.5;
         }
         if (is_clear && !(start >= best)) best = start;
     }
@@ -628,7 +665,7 @@ static void size_track(layout *l, int index)
     if (t->bar < 0) return;
     for (size_t i = 0; i < t->pins.n; i++) {
         const pin *at = &t->pins.at[i];
-        bool is_fused = l->p->stand[t->bar] == STAND_BLOCK && l->p->van->terminals[at->terminal].number > 0;
+        bool is_fused = is_slot(l, t, at);
         double *room = at->is_up ? &t->above_mm : &t->below_mm;
         *room = fmax(*room, is_fused ? FUSE_LENGTH : NUMBER_ROOM);
     }
@@ -702,6 +739,41 @@ static void set_heights(layout *l, const double *tracks_mm)
     }
 }
 
+/* The outermost track on which other wires leave the port of a wire that runs straight on. */
+static int outermost_track(const layout *l, int t)
+{
+    int best = -1;
+    for (size_t i = 0; i < l->parts.n; i++) {
+        const part *at = &l->parts.at[i];
+        const wire *w = &l->p->van->wires[at->w];
+        if ((w->from != t && w->to != t) ||
+            at->channel != plan_row(l->p, l->p->van->terminals[t].item) + !l->p->is_top[t])
+            continue;
+        if (at->from != l->p->column[t] && at->to != l->p->column[t]) continue;
+        int by = best < 0 ? 0 : l->tracks.at[at->track].rank - l->tracks.at[best].rank;
+        if (best < 0 || (l->p->is_top[t] ? by < 0 : by > 0)) best = at->track;
+    }
+    return best;
+}
+
+static void make_room_at_stubs(layout *l)
+{
+    for (int w = 0; w < l->p->van->n_wires; w++) {
+        if (l->sites[w].form != SITE_STUB) continue;
+        int t = outermost_track(l, l->sites[w].at);
+        if (t < 0) continue;
+        double *room = l->p->is_top[l->sites[w].at] ? &l->tracks.at[t].above_mm : &l->tracks.at[t].below_mm;
+        *room = fmax(*room, LABEL_HEIGHT + 1.5);
+    }
+}
+
+double layout_stub_y(const layout *l, int w)
+{
+    int t = l->sites[w].at, on = outermost_track(l, t);
+    double y = on < 0 ? layout_port_y(l, t) : l->tracks.at[on].y_mm;
+    return l->p->is_top[t] ? y - LABEL_HEIGHT - 0.8 : y + 0.8;
+}
+
 bool layout_cut(layout *l, double page_mm, double cut_page_mm)
 {
     if (!set_cuts(l, page_mm, cut_page_mm)) return false;
@@ -709,6 +781,7 @@ bool layout_cut(layout *l, double page_mm, double cut_page_mm)
     double *tracks_mm = ARENA_ARRAY(l->arena, double, (size_t)l->p->n_rows + 2);
     l->captions.n = 0;
     l->n_forced = l->p->n_forced;
+    l->conflict.column = -1;
     for (int k = 0; k <= l->p->n_rows; k++) rank_tracks(l, &views[k]);
     for (int i = 0; i < (int)l->tracks.n; i++) {
         size_track(l, i);
@@ -720,6 +793,7 @@ bool layout_cut(layout *l, double page_mm, double cut_page_mm)
             track *t = &l->tracks.at[l->parts.at[l->sites[w].at].track];
             t->above_mm = fmax(t->above_mm, LABEL_HEIGHT + 1);
         }
+    make_room_at_stubs(l);
     for (int k = 0; k <= l->p->n_rows; k++) tracks_mm[k] = stack_tracks(l, &views[k]);
     set_row_heights(l);
     set_heights(l, tracks_mm);

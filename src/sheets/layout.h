@@ -6,12 +6,12 @@
 #include "sheets/symbols.h"
 
 /* Where a wire's label stands: beside its lane under (or over) the edge of a channel, beside its lane in a row that it
- * runs through, or over a level part. */
-typedef enum site_form { SITE_NONE, SITE_UPPER, SITE_LOWER, SITE_ROW, SITE_PART } site_form;
+ * runs through, over a level part, or on the left of its lane beyond the place where others leave its port. */
+typedef enum site_form { SITE_NONE, SITE_UPPER, SITE_LOWER, SITE_ROW, SITE_PART, SITE_STUB } site_form;
 typedef struct site {
     site_form form;
     int at, column;
-} site; /* at: channel, row or part */
+} site; /* at: channel, row, part or terminal */
 
 typedef struct part {
     int w, channel, from, to, track;
@@ -58,7 +58,8 @@ typedef struct layout {
     double *cuts_mm; /* n_pages + 1 places */
     int n_pages;
     double width_mm, height_mm;
-    int n_forced;
+    int n_forced;    /* places where things had to lie on each other: none on a sound layout */
+    corner conflict; /* the first lane on which two level lines can't both have their way; column -1: none */
 } layout;
 
 /* Lays the plan out; `page_mm` is the width that a page has for the drawing, margins for references already taken off
@@ -68,6 +69,8 @@ layout *layout_run(plan *p);
 bool layout_cut(layout *l, double page_mm, double cut_page_mm);
 
 double layout_port_y(const layout *l, int t);
+/* Top of the label of a wire with a SITE_STUB. */
+double layout_stub_y(const layout *l, int w);
 double track_y(const layout *l, int t);
 
 #define LABEL_GAP 1.5

@@ -11,7 +11,7 @@
 #define ZONE_BAND 5.0
 #define ZONE_LENGTH 50.0
 
-#define STRIP_ROW 9.5
+#define STRIP_ROW 10.0
 #define STRIP_HEIGHT (2 * STRIP_ROW)
 #define CAUTION_PITCH 4.2
 #define CAUTION_INDENT 7.0
@@ -44,6 +44,19 @@ bool paper_step(practice p, int step, bool is_lying, paper_size *out)
     return true;
 }
 
+/* A word that is wider than its place is broken after a hyphen or a dot, so that nothing of it is lost. */
+static size_t breaking_length(const book *b, face f, double height_mm, double width_mm, const char *text, size_t n)
+{
+    enum { narrowest_mm = 10 }; /* below this the caller asks for single words */
+    if (width_mm < narrowest_mm || fonts_width_mm(b->fonts, f, height_mm, arena_text_n(b->arena, text, n)) <= width_mm)
+        return n;
+    for (size_t fits = n - 1; fits > 0; fits--)
+        if ((text[fits - 1] == '-' || text[fits - 1] == '.') &&
+            fonts_width_mm(b->fonts, f, height_mm, arena_text_n(b->arena, text, fits)) <= width_mm)
+            return fits;
+    return n;
+}
+
 lines wrap(const book *b, face f, double height_mm, double width_mm, const char *text)
 {
     ARRAY(const char *) out = {0};
@@ -60,6 +73,7 @@ lines wrap(const book *b, face f, double height_mm, double width_mm, const char 
             end = next;
             while (*next == ' ') next++;
         }
+        end = start + breaking_length(b, f, height_mm, width_mm, start, (size_t)(end - start));
         const char *line = arena_text_n(b->arena, start, (size_t)(end - start));
         *ARRAY_ADD(b->arena, &out) = line;
         widest = fmax(widest, fonts_width_mm(b->fonts, f, height_mm, line));

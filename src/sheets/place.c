@@ -142,7 +142,7 @@ static bool may_sink(const plan *p, int i)
         if ((is_bar(p, i) || !p->is_top[t]) && p->side[t] == SIDE_HIGH) return false;
         n += plan_wire_count(p, t);
     }
-    return n > 1 || !is_bar(p, i); /* a dead end stays near what leads to it */
+    return n > 1 || !is_bar(p, i) || p->stand[i] == STAND_CHASSIS; /* a dead end stays near what leads to it */
 }
 
 static bool is_low(const plan *p, int i)
@@ -506,7 +506,42 @@ void plan_place(plan *p)
     sort_items(p, &l);
     set_levels(p, &l);
     set_columns(p);
+    p->n_placed = (int)p->order.n;
     l.is_frozen = true;
     memcpy(l.floors, p->level, (size_t)p->van->n_items * sizeof(int));
     for (int rounds = 0; rounds <= p->van->n_items && part_items(p, &l); rounds++) set_levels(p, &l);
+}
+
+/* Forgets the columns that the routing added. */
+static void drop_routed_columns(plan *p)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < p->order.n; i++)
+        if (p->order.at[i] < p->n_placed) p->order.at[n++] = p->order.at[i];
+    p->order.n = n;
+    for (size_t i = 0; i < n; i++) p->position[p->order.at[i]] = (int)i;
+}
+
+static bool move_lane(plan *p, corner at, bool is_top)
+{
+    for (int i = 0; i < p->van->n_items; i++) {
+        const item *it = &p->van->items[i];
+        bool is_here = false;
+        if (is_bar(p, i) || plan_row(p, i) != (is_top ? at.channel : at.channel - 1)) continue;
+        for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++)
+            is_here = is_here || (p->column[t] == at.column && p->is_top[t] == is_top);
+        if (!is_here) continue;
+        int column = plan_insert(p, at.column, true);
+        for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++)
+            if (p->column[t] == at.column) p->column[t] = column;
+        return true;
+    }
+    return false;
+}
+
+bool plan_part_lane(plan *p, corner at)
+{
+    if (at.column >= p->n_placed) return false;
+    drop_routed_columns(p);
+    return move_lane(p, at, true) || move_lane(p, at, false);
 }

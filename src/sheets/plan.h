@@ -56,6 +56,7 @@ typedef struct plan {
     ARRAY(int) order; /* column ids from left to right */
     int *position;    /* of each column id in order; ids are order.n in number */
     int position_room;
+    int n_placed; /* columns before the routing */
 
     way *ways;    /* of each wire */
     int n_forced; /* places where lanes had to be shared after all: none on a sound plan */
@@ -71,6 +72,10 @@ void plan_span(const plan *p, int item, int *from, int *to);
 int plan_insert(plan *p, int id, bool is_after);
 /* Larger is higher: towards the positive post on the high side, away from the negative post on the low side. */
 int plan_height(const plan *p, int terminal);
+
+/* Gives the lane on one side of a channel, of the item below or above it, a column of its own, and takes all ways up
+ * again. False when neither item has its port there. */
+bool plan_part_lane(plan *p, corner at);
 
 /* The stages, in order. */
 plan *plan_orient(const book *b); /* groups, sides, distances, tops */

@@ -10,6 +10,15 @@
 
 enum { COST_ROW = 1, COST_STEP = 4, COST_BEND = 10, COST_CROSSING = 30, COST_COLUMN = 40, COST_STRETCH = 1 };
 
+/* How a state was reached: at the start, along a lane, or across. */
+typedef enum came { CAME_START, CAME_DOWN, CAME_UP, CAME_LEFT, CAME_RIGHT, N_CAME } came;
+static bool is_lane(came c) { return c == CAME_DOWN || c == CAME_UP; }
+static bool is_across(came c) { return c == CAME_LEFT || c == CAME_RIGHT; }
+typedef struct state {
+    int spot, channel;
+    came came;
+} state;
+
 typedef struct level_part {
     int channel, from, to, w;
 } level_part; /* column ids; a level part of a wire's way */
@@ -24,6 +33,7 @@ typedef struct router {
     ARRAY(char *) taken;    /* of each column id: rows where something stands or runs */
     ARRAY(char *) pins;     /* of each column id: channels that something enters from above (1), from below (2) */
     char *gap_taken;        /* row * (n columns + 1) + gap: an item stands across */
+    bool *has_straight;     /* of each terminal: a wire runs straight on from its port; others turn off */
     int *bar_from, *bar_to; /* of each bar: column ids that it reaches so far; -1 */
     ARRAY(level_part) parts;
     /* search */
@@ -35,6 +45,16 @@ typedef struct router {
 static bool is_bar(const plan *p, int i) { return p->stand[i] != STAND_ITEM; }
 static int n_columns(const router *r) { return (int)r->p->order.n; }
 static int id_at(const router *r, int at) { return r->p->order.at[at]; }
+
+static void stand_items(router *r)
+{
+    for (int i = 0; i < r->p->van->n_items; i++) {
+        int from, to;
+        if (is_bar(r->p, i)) continue;
+        plan_span(r->p, i, &from, &to);
+        for (int at = from; at <= to; at++) r->taken.at[id_at(r, at)][plan_row(r->p, i)] = 1;
+    }
+}
 
 static void note_columns(router *r)
 {
@@ -50,21 +70,12 @@ static void note_columns(router *r)
         plan_span(r->p, i, &from, &to);
         for (int at = from + 1; at <= to; at++) r->gap_taken[(size_t)plan_row(r->p, i) * width + (size_t)at] = 1;
     }
-    int n = (2 * n_columns(r) + 1) * r->n_channels * 3;
+    stand_items(r); /* a new column inside a wide item is as taken as its neighbours */
+    int n = (2 * n_columns(r) + 1) * r->n_channels * N_CAME;
     if (n > r->n_states) {
         r->n_states = n + n / 2;
         r->cost = ARENA_ARRAY(r->p->arena, int, (size_t)r->n_states);
         r->before = ARENA_ARRAY(r->p->arena, int, (size_t)r->n_states);
-    }
-}
-
-static void stand_items(router *r)
-{
-    for (int i = 0; i < r->p->van->n_items; i++) {
-        int from, to;
-        if (is_bar(r->p, i)) continue;
-        plan_span(r->p, i, &from, &to);
-        for (int at = from; at <= to; at++) r->taken.at[id_at(r, at)][plan_row(r->p, i)] = 1;
     }
 }
 
@@ -78,15 +89,15 @@ static bool is_free(const router *r, int spot, int row)
 /* Where a wire's end meets the grid. */
 typedef struct end {
     bool is_bar;
-    int bar, column, channel;
+    int bar, column, channel, t;
 } end;
 
 static end end_of(const router *r, int t)
 {
     const plan *p = r->p;
     int i = p->van->terminals[t].item;
-    if (is_bar(p, i)) return (end){true, i, -1, plan_channel(p, i)};
-    return (end){false, -1, p->column[t], plan_row(p, i) + !p->is_top[t]};
+    if (is_bar(p, i)) return (end){true, i, -1, plan_channel(p, i), t};
+    return (end){false, -1, p->column[t], plan_row(p, i) + !p->is_top[t], t};
 }
 
 static void touch_bar(router *r, int bar, int id)
@@ -118,7 +129,11 @@ static void lay(router *r, int w, way way_of)
     }
     for (int e = 0; e < 2; e++) {
         corner tip = e ? way_of.at[way_of.n - 1] : way_of.at[0];
-        if (ends[e].is_bar) touch_bar(r, ends[e].bar, tip.column);
+        corner next = e ? way_of.at[way_of.n - 2 + (way_of.n == 1)] : way_of.at[way_of.n > 1];
+        if (ends[e].is_bar)
+            touch_bar(r, ends[e].bar, tip.column);
+        else if (tip.column == next.column)
+            r->has_straight[ends[e].t] = true;
     }
 }
 
@@ -136,6 +151,7 @@ static bool try_straight(router *r, int w)
     plan *p = r->p;
     end a = end_of(r, p->van->wires[w].from), b = end_of(r, p->van->wires[w].to);
     if (a.is_bar && b.is_bar) return false;
+    if ((!a.is_bar && r->has_straight[a.t]) || (!b.is_bar && r->has_straight[b.t])) return false;
     int column = a.is_bar ? b.column : a.column;
     if (!a.is_bar && !b.is_bar && a.column != b.column) return false;
     int top = a.channel < b.channel ? a.channel : b.channel, bottom = a.channel + b.channel - top;
@@ -147,22 +163,15 @@ static bool try_straight(router *r, int w)
 
 /* ---- search ---- */
 
-/* How a state was reached: at the start, along a lane, or across. */
-typedef enum came { CAME_START, CAME_DOWN, CAME_ACROSS } came;
-typedef struct state {
-    int spot, channel;
-    came came;
-} state;
-
 static int index_of(const router *r, state s)
 {
-    return (s.channel * (2 * n_columns(r) + 1) + s.spot) * 3 + (int)s.came;
+    return (s.channel * (2 * n_columns(r) + 1) + s.spot) * N_CAME + (int)s.came;
 }
 
 static state state_at(const router *r, int index)
 {
     int width = 2 * n_columns(r) + 1;
-    return (state){index / 3 % width, index / 3 / width, (came)(index % 3)};
+    return (state){index / N_CAME % width, index / N_CAME / width, (came)(index % N_CAME)};
 }
 
 static bool is_before(waiting a, waiting b) { return a.price != b.price ? a.price < b.price : a.index < b.index; }
@@ -222,34 +231,51 @@ static int crossings_at(const router *r, state s, int own_a, int own_b)
     return n;
 }
 
+/* Turning where another wire meets the same lane from the other side would tie the order of both. */
+static int turning_cost(const router *r, state s, int other_side)
+{
+    bool is_met = s.spot % 2 && (r->pins.at[id_at(r, s.spot / 2)][s.channel] & other_side);
+    return is_met ? 2 * COST_COLUMN : 0;
+}
+
 static void step_down(router *r, state s, int by, int price, int index, const end *a, const end *b)
 {
     if (!is_free(r, s.spot, by > 0 ? s.channel : s.channel - 1)) return;
-    price += COST_ROW + (s.came == CAME_ACROSS ? COST_BEND : 0);
+    if (s.came == (by > 0 ? CAME_UP : CAME_DOWN)) return; /* never back */
+    if (s.came == CAME_START && !a->is_bar && r->has_straight[a->t]) return;
+    price += COST_ROW + (is_across(s.came) ? COST_BEND + turning_cost(r, s, by > 0 ? 1 : 2) : 0);
     if (s.spot % 2 == 0) price += COST_COLUMN;
-    if (s.came == CAME_DOWN) price += COST_CROSSING * crossings_at(r, s, a->bar, b->bar);
-    offer(r, (state){s.spot, s.channel + by, CAME_DOWN}, price, index);
+    if (is_lane(s.came)) price += COST_CROSSING * crossings_at(r, s, a->bar, b->bar);
+    offer(r, (state){s.spot, s.channel + by, by > 0 ? CAME_DOWN : CAME_UP}, price, index);
 }
 
 static void step_across(router *r, state s, int by, int price, int index)
 {
     int spot = s.spot + by;
     if (spot < 0 || spot > 2 * n_columns(r)) return;
-    price += COST_STEP / 2 + (s.came == CAME_ACROSS ? 0 : COST_BEND);
+    if (s.came == (by > 0 ? CAME_LEFT : CAME_RIGHT)) return;
+    price += COST_STEP / 2 + (is_across(s.came) ? 0 : COST_BEND);
+    if (is_lane(s.came)) price += turning_cost(r, s, s.came == CAME_DOWN ? 2 : 1);
     if (spot % 2) {
         int pins = r->pins.at[id_at(r, spot / 2)][s.channel];
         price += COST_CROSSING / 2 * ((pins & 1) + (pins >> 1));
     }
-    offer(r, (state){spot, s.channel, CAME_ACROSS}, price, index);
+    offer(r, (state){spot, s.channel, by > 0 ? CAME_RIGHT : CAME_LEFT}, price, index);
 }
 
 /* What it costs to end here; -1 when the wire can't end here. */
-static int ending_cost(const router *r, state s, const end *b)
+static int ending_cost(const router *r, state s, const end *a, const end *b)
 {
     const plan *p = r->p;
     if (s.channel != b->channel) return -1;
-    if (!b->is_bar) return s.spot == 2 * p->position[b->column] + 1 ? (s.came == CAME_ACROSS ? COST_BEND : 0) : -1;
-    if (s.came == CAME_ACROSS || (s.came == CAME_START && s.spot % 2 == 0)) return -1;
+    if (!b->is_bar) {
+        if (s.spot != 2 * p->position[b->column] + 1) return -1;
+        if (is_across(s.came)) return COST_BEND;
+        return r->has_straight[b->t] || s.came == CAME_START ? -1 : 0;
+    }
+    if (is_across(s.came) || (s.came == CAME_START && r->has_straight[a->t]) ||
+        (s.came == CAME_START && s.spot % 2 == 0))
+        return -1;
     if (r->bar_from[b->bar] < 0) return 0;
     int from = 2 * p->position[r->bar_from[b->bar]] + 1, to = 2 * p->position[r->bar_to[b->bar]] + 1;
     return COST_STRETCH * (s.spot < from ? from - s.spot : s.spot > to ? s.spot - to : 0);
@@ -257,7 +283,7 @@ static int ending_cost(const router *r, state s, const end *b)
 
 static void start_search(router *r, const end *a)
 {
-    int n = (2 * n_columns(r) + 1) * r->n_channels * 3;
+    int n = (2 * n_columns(r) + 1) * r->n_channels * N_CAME;
     for (int i = 0; i < n; i++) r->cost[i] = INT_MAX;
     r->heap.n = 0;
     if (!a->is_bar) {
@@ -265,11 +291,11 @@ static void start_search(router *r, const end *a)
         return;
     }
     for (int spot = 0; spot <= 2 * n_columns(r); spot++) {
-        int stretch = ending_cost(r, (state){spot, a->channel, CAME_DOWN}, a);
+        int stretch = ending_cost(r, (state){spot, a->channel, CAME_DOWN}, a, a);
         for (int by = -1; by <= 1; by += 2) {
             if (!is_free(r, spot, by > 0 ? a->channel : a->channel - 1)) continue;
             int price = stretch + COST_ROW + (spot % 2 ? 0 : COST_COLUMN);
-            offer(r, (state){spot, a->channel + by, CAME_DOWN}, price, -3 - by);
+            offer(r, (state){spot, a->channel + by, by > 0 ? CAME_DOWN : CAME_UP}, price, -3 - by);
         }
     }
 }
@@ -331,7 +357,7 @@ static bool search(router *r, int w)
         if (price > r->cost[index]) continue;
         if (price >= best) break;
         state s = state_at(r, index);
-        int ending = ending_cost(r, s, &b);
+        int ending = ending_cost(r, s, &a, &b);
         if (ending >= 0 && price + ending < best) best = price + ending, best_index = index;
         step_down(r, s, 1, price, index, &a, &b);
         step_down(r, s, -1, price, index, &a, &b);
@@ -353,13 +379,15 @@ static bool search(router *r, int w)
 void plan_route(plan *p)
 {
     const van *v = p->van;
+    p->n_placed = (int)p->order.n;
+    p->n_forced = 0;
     router r = {.p = p, .n_rows = p->n_rows, .n_channels = p->n_rows + 1};
     p->ways = ARENA_ARRAY(p->arena, way, (size_t)v->n_wires + 1);
     r.bar_from = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1);
     r.bar_to = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1);
     for (int i = 0; i < v->n_items; i++) r.bar_from[i] = r.bar_to[i] = -1;
+    r.has_straight = ARENA_ARRAY(p->arena, bool, (size_t)v->n_terminals + 1);
     note_columns(&r);
-    stand_items(&r);
     for (int w = 0; w < v->n_wires; w++) try_straight(&r, w);
     for (int w = 0; w < v->n_wires; w++)
         if (!p->ways[w].n && !search(&r, w)) p->n_forced++;

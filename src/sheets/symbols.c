@@ -70,7 +70,7 @@ symbol symbol_of(const plan *p, int i)
 double symbol_half_width(symbol s)
 {
     if ((int)s < N_PLAIN) return symbols[s].half_width_mm;
-    return s == SYMBOL_LIT_SWITCH ? 4 : s == SYMBOL_CHANGEOVER ? 4 : 6;
+    return s == SYMBOL_LIT_SWITCH ? 4 : 6;
 }
 
 /* ---- words ---- */
@@ -352,7 +352,7 @@ static void draw_changeover(scene *s, const spot *at)
     draw_open(s, x + near * 6, bottom - 3);
     draw_line(s, x + near * (6 + OPEN_RADIUS), bottom - 3, other, bottom - 3);
     draw_line(s, other, bottom - 3, other, bottom);
-    draw_hand(s, x + (near < 0 ? 8 : 0) + 1, top + 4.5);
+    draw_hand(s, near < 0 ? x - 2.2 : x + 1, top + 4.5);
 }
 
 /* What a box does, in its lower right corner. */

@@ -1,0 +1,460 @@
+/* The sheets of the examples and of random vans: nothing lies on anything, every wire is there at both ends, the lists
+ * add up, the same van gives the same bytes. Run with the folder of the examples. */
+#include "circuit/feeds.h"
+#include "draw/pdf.h"
+#include "draw/svg.h"
+#include "read/read.h"
+#include "sheets/csv.h"
+#include "sheets/sheets.h"
+
+#include "overlaps.h"
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *examples_folder;
+static const char *const examples[] = {"first-lamp", "heron", "heron-draft", "starling"};
+enum { n_examples = sizeof examples / sizeof *examples };
+
+static arena *a;
+static const fonts *f;
+
+static void start(void)
+{
+    const char *missing = "";
+    a = arena_create();
+    f = fonts_open(a, &missing);
+    ck_assert_msg(f != NULL, "font %s is missing", missing);
+}
+
+static void finish(void) { arena_destroy(a); }
+
+typedef struct set {
+    study study;
+    sheet *sheets;
+    int n;
+} set;
+
+static van *read_text(const char *file, const char *text)
+{
+    report *r = report_create(a, file);
+    van *v = read_van(a, file, text, strlen(text), r);
+    ck_assert_msg(v != NULL, "%s", report_text(r, a));
+    return v;
+}
+
+static set *draw(const char *file, const char *text)
+{
+    set *s = ARENA_NEW(a, set);
+    const sheet_options options = {file, "2026-11-25", "C"};
+    const conditions c = conditions_meter();
+    s->study.van = read_text(file, text);
+    s->study.feeds = feeds_trace(a, network_build(a, s->study.van, &c));
+    s->sheets = sheets_draw(a, f, &s->study, &options, &s->n);
+    return s;
+}
+
+static const char *example_text(const char *name)
+{
+    const char *path = arena_printf(a, "%s/%s/%s.yaml", examples_folder, name, name);
+    FILE *file = fopen(path, "rb");
+    ck_assert_msg(file != NULL, "no %s", path);
+    sink out = sink_in(a);
+    char part[4096];
+    for (size_t n; (n = fread(part, 1, sizeof part, file)) > 0;) sink_add_n(&out, part, n);
+    fclose(file);
+    return sink_text(&out);
+}
+
+static set *draw_example(const char *name) { return draw(arena_printf(a, "%s.yaml", name), example_text(name)); }
+
+static const sheet *sheet_by(const set *s, sheet_id id)
+{
+    for (int i = 0; i < s->n; i++)
+        if (s->sheets[i].id == id) return &s->sheets[i];
+    ck_abort_msg("no such sheet");
+    return NULL;
+}
+
+static int count_texts(const sheet *s, const char *text)
+{
+    int n = 0;
+    for (int p = 0; p < s->n_pages; p++)
+        for (size_t i = 0; i < s->pages[p]->shapes.n; i++) {
+            const shape *at = &s->pages[p]->shapes.at[i];
+            n += at->type == SHAPE_TEXT && strcmp(at->text, text) == 0;
+        }
+    return n;
+}
+
+static int crossings_of(const set *s)
+{
+    int n = 0;
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++) n += overlaps_in(s->sheets[i].pages[p]).n_crossings;
+    return n;
+}
+
+/* Empty when the page is clean. */
+static const char *trouble_on(const scene *page)
+{
+    overlaps o = overlaps_in(page);
+    int n = o.n_text_on_line + o.n_text_on_text + o.n_text_off_page + o.n_wire_on_wire;
+    return n ? arena_printf(a, "%d on %s: %s", n, page->title, o.first) : "";
+}
+
+static void expect_clean(const set *s, const char *name)
+{
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++) {
+            const char *trouble = trouble_on(s->sheets[i].pages[p]);
+            ck_assert_msg(!*trouble, "%s, %s, page %d: %s", name, s->sheets[i].name, p + 1, trouble);
+        }
+}
+
+START_TEST(nothing_lies_on_anything) { expect_clean(draw_example(examples[_i]), examples[_i]); }
+END_TEST
+
+/* No crossing that can be avoided: these vans can be drawn without any. */
+START_TEST(no_crossings)
+{
+    static const char *const planar[] = {"first-lamp", "heron", "starling"};
+    ck_assert_int_eq(crossings_of(draw_example(planar[_i])), 0);
+}
+END_TEST
+
+START_TEST(small_text_is_readable)
+{
+    set *s = draw_example("heron");
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++)
+            for (size_t k = 0; k < s->sheets[i].pages[p]->shapes.n; k++) {
+                const shape *at = &s->sheets[i].pages[p]->shapes.at[k];
+                if (at->type == SHAPE_TEXT) ck_assert_double_ge(at->height_mm, 2.5);
+            }
+}
+END_TEST
+
+START_TEST(ids_are_unique)
+{
+    set *s = draw_example(examples[_i]);
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++) {
+            const scene *page = s->sheets[i].pages[p];
+            int depth = 0;
+            for (size_t k = 0; k < page->shapes.n; k++) {
+                const shape *at = &page->shapes.at[k];
+                depth += (at->type == SHAPE_GROUP_OPEN) - (at->type == SHAPE_GROUP_CLOSE);
+                for (size_t m = 0; at->type == SHAPE_GROUP_OPEN && at->id && m < k; m++)
+                    if (page->shapes.at[m].type == SHAPE_GROUP_OPEN && page->shapes.at[m].id)
+                        ck_assert_str_ne(page->shapes.at[m].id, at->id);
+            }
+            ck_assert_int_eq(depth, 0);
+        }
+}
+END_TEST
+
+/* The diagram carries each wire; the connection list each end; the labels two sleeves each. */
+START_TEST(every_wire_at_both_ends)
+{
+    set *s = draw_example(examples[_i]);
+    const van *v = s->study.van;
+    const sheet *diagram = sheet_by(s, SHEET_DIAGRAM), *list = sheet_by(s, SHEET_CONNECTIONS),
+                *labels = sheet_by(s, SHEET_LABELS);
+    for (int w = 0; w < v->n_wires; w++) {
+        const char *label = v->wires[w].label;
+        ck_assert_msg(count_texts(diagram, label) >= 1, "%s is not on the diagram", label);
+        ck_assert_msg(count_texts(list, label) == 2, "%s: %d ends on the list", label, count_texts(list, label));
+        ck_assert_msg(count_texts(labels, label) == 2, "%s has not two sleeves", label);
+        ck_assert_ptr_nonnull(
+            strstr(list->csv, arena_printf(a, "\n%s,%s,%s,", label, v->terminals[v->wires[w].from].name,
+                                           v->terminals[v->wires[w].to].name)));
+    }
+}
+END_TEST
+
+START_TEST(every_page_says_what_it_is)
+{
+    set *s = draw_example("heron");
+    int n_pages = 0, number = 0;
+    for (int i = 0; i < s->n; i++) n_pages += s->sheets[i].n_pages;
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++) {
+            sheet page = {.pages = &s->sheets[i].pages[p], .n_pages = 1};
+            ck_assert_int_eq(count_texts(&page, "Heron"), 1);
+            ck_assert_int_eq(count_texts(&page, "2026-11-25"), 1);
+            ck_assert_int_eq(count_texts(&page, "heron.yaml"), 1);
+            ck_assert_int_eq(count_texts(&page, arena_printf(a, "%d of %d", ++number, n_pages)), 1);
+            ck_assert_int_ge(count_texts(&page, "Mains voltage from an inverter or a shore supply can kill. Work on "
+                                                "that side is for licensed people."),
+                             1);
+        }
+}
+END_TEST
+
+START_TEST(backs_of_panels)
+{
+    set *s = draw_example("heron");
+    const van *v = s->study.van;
+    ck_assert_int_gt(v->n_panels, 1);
+    int n_panels = 0;
+    for (int i = 0; i < s->n; i++) {
+        if (s->sheets[i].id != SHEET_PANEL) continue;
+        ck_assert_int_eq(count_texts(&s->sheets[i], "SEEN FROM BEHIND"), s->sheets[i].n_pages);
+        n_panels++;
+    }
+    ck_assert_int_eq(n_panels, v->n_panels);
+    ck_assert_str_eq(s->sheets[1].name, "panel-sampling-wall");
+    ck_assert_int_ge(count_texts(&s->sheets[1], "open on purpose"), 1);
+    /* Mirrored: the first of the file stands furthest right in its row. */
+    double first = 0, second = 0;
+    const scene *page = s->sheets[1].pages[0];
+    for (size_t i = 0; i + 1 < page->shapes.n; i++) {
+        const shape *at = &page->shapes.at[i];
+        if (at->type != SHAPE_GROUP_OPEN || !at->id) continue;
+        if (strcmp(at->id, "item-pump-switch") == 0) first = page->shapes.at[i + 1].points[0].x_mm;
+        if (strcmp(at->id, "item-pump-choice") == 0) second = page->shapes.at[i + 1].points[0].x_mm;
+    }
+    ck_assert_double_gt(first, second);
+    ck_assert_double_gt(second, 0);
+}
+END_TEST
+
+/* Returns come first, the fuses last, the battery's own fuse last of all. */
+START_TEST(order_of_work)
+{
+    const sheet *list = sheet_by(draw_example("heron"), SHEET_CONNECTIONS);
+    static const char *const in_order[] = {"Main return bar",
+                                           "Tank pump",
+                                           "Pumps",
+                                           "Feed bar",
+                                           "Bench feed fuse",
+                                           "Inverter",
+                                           "Battery monitor",
+                                           "Lab battery",
+                                           "Main fuse",
+                                           "Last of all: the fuses",
+                                           "Sampling wall fuses, slot 1",
+                                           "Main fuse"};
+    size_t next = 0;
+    for (int p = 0; p < list->n_pages; p++)
+        for (size_t i = 0; i < list->pages[p]->shapes.n; i++) {
+            const shape *at = &list->pages[p]->shapes.at[i];
+            if (next < sizeof in_order / sizeof *in_order && at->type == SHAPE_TEXT &&
+                strcmp(at->text, in_order[next]) == 0)
+                next++;
+        }
+    ck_assert_msg(next == sizeof in_order / sizeof *in_order, "%s does not come in its turn", in_order[next]);
+}
+END_TEST
+
+static const char tiny[] =
+    "loomwall: 1\nname: Tiny\npractice: europe\nconditions: {hottest: 40 degC, coldest: -10 degC}\n"
+    "items:\n  bank: {kind: battery, capacity: 100 Ah}\n  link: {kind: fuse, rating: 10 A}\n"
+    "  lamp: {kind: led-light, draws: 6 W, name: \"Lamp, \\\"long\\\"\"}\n"
+    "wires:\n  A1: {from: bank.pos, to: link.in, length: 1 m, size: 2.5 mm2, colour: red}\n"
+    "  A2: {from: link.out, to: lamp.pos, length: 2 m, size: 2.5 mm2, colour: red}\n"
+    "  B1: {from: lamp.neg, to: bank.neg, length: 3 m, size: 1.5 mm2, colour: black}\n";
+
+/* By hand: red 2.5 mm2: (1 m + 2 m) * 1.1 + 2 * 0.2 m = 3.7 m, up to 4 m; black: 3 * 1.1 + 0.2 = 3.5 m. */
+START_TEST(buying_adds_up)
+{
+    const sheet *list = sheet_by(draw("tiny.yaml", tiny), SHEET_BUYING);
+    const char *red = strstr(list->csv, "Conductor,\"2.5 mm2, stranded, red"),
+               *black = strstr(list->csv, "Conductor,\"1.5 mm2, stranded, black");
+    ck_assert_ptr_nonnull(red);
+    ck_assert_ptr_nonnull(black);
+    ck_assert_ptr_nonnull(strstr(red, "\",4.0,m,\"A1, A2\"\r\n"));
+    ck_assert_ptr_nonnull(strstr(black, "\",3.5,m,B1\r\n"));
+    ck_assert_ptr_nonnull(strstr(list->csv, "Sleeves,label sleeve,6,piece,"));
+    ck_assert_ptr_nonnull(strstr(list->csv, "ring terminal, 2.5 mm2\",1,piece,A1\r\n"));
+}
+END_TEST
+
+START_TEST(csv_quoting)
+{
+    sink out = sink_in(a);
+    csv_row(&out, 4, (const char *[]){"plain", "a,b", "say \"x\"", "two\nlines"});
+    ck_assert_str_eq(sink_text(&out), "plain,\"a,b\",\"say \"\"x\"\"\",\"two\nlines\"\r\n");
+}
+END_TEST
+
+static const char *bytes_of(const set *s)
+{
+    sink out = sink_in(a);
+    for (int i = 0; i < s->n; i++) {
+        ck_assert(pdf_write((const scene *const *)s->sheets[i].pages, s->sheets[i].n_pages,
+                            &(pdf_info){"t", "l", "s", "2026-11-25"}, &out));
+        for (int p = 0; p < s->sheets[i].n_pages; p++) svg_write(s->sheets[i].pages[p], &out);
+        if (s->sheets[i].csv) sink_add(&out, s->sheets[i].csv);
+    }
+    unsigned long long h = 1469598103934665603u; /* FNV-1a */
+    for (size_t i = 0; i < out.n; i++) h = (h ^ (unsigned char)out.at[i]) * 1099511628211u;
+    return arena_printf(a, "%zu %016llx", out.n, h);
+}
+
+START_TEST(same_bytes) { ck_assert_str_eq(bytes_of(draw_example("starling")), bytes_of(draw_example("starling"))); }
+END_TEST
+
+START_TEST(words)
+{
+    sheet_id id;
+    for (int i = 0; i < N_SHEETS; i++) {
+        ck_assert(sheet_of(sheet_word((sheet_id)i), &id));
+        ck_assert_int_eq((int)id, i);
+    }
+    ck_assert(!sheet_of("book", &id));
+}
+END_TEST
+
+/* ---- vans that nobody would build ---- */
+
+static unsigned roll(unsigned long long *state, unsigned n)
+{
+    *state = *state * 6364136223846793005u + 1442695040888963407u; /* Knuth, MMIX */
+    return (unsigned)(*state >> 33) % n;
+}
+
+typedef struct piece {
+    const char *text;
+    const char *terminals[6];
+} piece;
+
+static const piece pieces[] = {
+    {"battery, capacity: 100 Ah", {"pos", "neg"}},
+    {"fuse, rating: 10 A", {"in", "out"}},
+    {"breaker, rating: 10 A", {"in", "out"}},
+    {"fuse-block, slots: [5 A, 10 A, 3 A]", {"in", "1", "2", "3"}},
+    {"busbar, studs: 5", {"1", "2", "3", "4", "5"}},
+    {"joint", {"1", "2", "3"}},
+    {"shunt", {"battery", "load"}},
+    {"chassis", {"stud"}},
+    {"switch, panel: wall", {"feed", "out"}},
+    {"lit-switch, panel: wall", {"feed", "out", "lamp-return"}},
+    {"changeover, panel: wall", {"common", "a", "b"}},
+    {"relay", {"coil-pos", "coil-neg", "common", "open", "closed"}},
+    {"low-side-dimmer", {"pos", "neg", "load-neg"}},
+    {"led-light, draws: 5 W", {"pos", "neg"}},
+    {"pump, draws: 4 A, name: A pump with a name that is rather long", {"pos", "neg"}},
+    {"heater, draws: 60 W", {"pos", "neg"}},
+    {"dc-charger, gives: 20 A", {"in-pos", "in-neg", "out-pos", "out-neg"}},
+    {"inverter, rating: 500 W", {"pos", "neg", "line", "neutral", "earth"}},
+};
+enum { n_pieces = sizeof pieces / sizeof *pieces };
+
+static const char *random_text(unsigned long long seed, int n_items, int n_wires)
+{
+    unsigned long long state = seed * 7919 + 17;
+    sink out = sink_in(a);
+    int *kinds = ARENA_ARRAY(a, int, (size_t)n_items);
+    sink_add(&out, "loomwall: 1\nname: Random\npractice: north-america\nconditions: {hottest: 40 degC, coldest: 0 "
+                   "degC}\nitems:\n");
+    for (int i = 0; i < n_items; i++) {
+        kinds[i] = i == 0 ? 0 : (int)roll(&state, n_pieces);
+        sink_printf(&out, "  item-%d: {kind: %s}\n", i, pieces[kinds[i]].text);
+    }
+    sink_add(&out, "wires:\n");
+    for (int w = 0; w < n_wires; w++) {
+        int ends[2];
+        const char *names[2];
+        for (int e = 0; e < 2; e++) {
+            ends[e] = (int)roll(&state, (unsigned)n_items);
+            int n = 0;
+            while (n < 6 && pieces[kinds[ends[e]]].terminals[n]) n++;
+            names[e] = pieces[kinds[ends[e]]].terminals[roll(&state, (unsigned)n)];
+        }
+        if (ends[0] == ends[1]) continue;
+        sink_printf(&out, "  W%d: {from: item-%d.%s, to: item-%d.%s, length: 1 m, size: 12 AWG}\n", w, ends[0],
+                    names[0], ends[1], names[1]);
+    }
+    return sink_text(&out);
+}
+
+/* Wired at random, with rings, swapped poles and many wires on a terminal: drawn all the same, and cleanly. */
+START_TEST(random_vans)
+{
+    for (unsigned seed = (unsigned)_i * 12; seed < (unsigned)_i * 12 + 12; seed++) {
+        const int n_items = 3 + (int)seed % 22;
+        const char *name = arena_printf(a, "random van %u", seed);
+        set *s = draw("random.yaml", random_text(seed, n_items, n_items + n_items / 3));
+        const sheet *diagram = sheet_by(s, SHEET_DIAGRAM);
+        for (int w = 0; w < s->study.van->n_wires; w++) {
+            const char *label = s->study.van->wires[w].label;
+            ck_assert_msg(count_texts(diagram, label) >= 1, "%s: %s is missing", name, label);
+        }
+        expect_clean(s, name);
+    }
+}
+END_TEST
+
+/* A thousand circuits: a long roll of pages, in reasonable time. */
+START_TEST(many_circuits)
+{
+    sink out = sink_in(a);
+    int n = 300;
+    sink_add(&out,
+             "loomwall: 1\nname: Many\npractice: europe\nconditions: {hottest: 40 degC, coldest: 0 degC}\nitems:\n"
+             "  bank: {kind: battery, capacity: 100 Ah}\n  link: {kind: fuse, rating: 100 A}\n");
+    for (int i = 0; i < n; i++) {
+        if (i % 50 == 0)
+            sink_printf(&out, "  bar-%d: {kind: busbar, studs: 60}\n  low-%d: {kind: busbar, studs: 60}\n", i / 50,
+                        i / 50);
+        sink_printf(&out,
+                    "  fuse-%d: {kind: fuse, rating: 5 A}\n  switch-%d: {kind: switch}\n  lamp-%d: {kind: led-light, "
+                    "draws: 3 W}\n",
+                    i, i, i);
+    }
+    sink_add(
+        &out,
+        "wires:\n  M1: {from: bank.pos, to: link.in, length: 1 m}\n  M2: {from: link.out, to: bar-0.60, length: 1 m}\n"
+        "  M3: {from: bank.neg, to: low-0.60, length: 1 m}\n");
+    for (int i = 1; i < n / 50; i++)
+        sink_printf(&out,
+                    "  F%d: {from: bar-0.%d, to: bar-%d.60, length: 1 m}\n  G%d: {from: low-0.%d, to: low-%d.60, "
+                    "length: 1 m}\n",
+                    i, 50 + i, i, i, 50 + i, i);
+    for (int i = 0; i < n; i++)
+        sink_printf(&out,
+                    "  P%d: {from: bar-%d.%d, to: fuse-%d.in, length: 1 m}\n  Q%d: {from: fuse-%d.out, to: "
+                    "switch-%d.feed, length: 1 m}\n"
+                    "  R%d: {from: switch-%d.out, to: lamp-%d.pos, length: 1 m}\n  N%d: {from: lamp-%d.neg, to: "
+                    "low-%d.%d, length: 1 m}\n",
+                    i, i / 50, i % 50 + 1, i, i, i, i, i, i, i, i, i, i / 50, i % 50 + 1);
+    set *s = draw("many.yaml", sink_text(&out));
+    ck_assert_int_eq(crossings_of(s), 0);
+    ck_assert_int_gt(sheet_by(s, SHEET_DIAGRAM)->n_pages, 10);
+}
+END_TEST
+
+int main(int argc, char **argv)
+{
+    if (argc < 2) return 99;
+    examples_folder = argv[1];
+    Suite *suite = suite_create("sheets");
+    TCase *t = tcase_create("sheets");
+    tcase_add_checked_fixture(t, start, finish);
+    tcase_set_timeout(t, 120);
+    tcase_add_loop_test(t, nothing_lies_on_anything, 0, n_examples);
+    tcase_add_loop_test(t, no_crossings, 0, 3);
+    tcase_add_test(t, small_text_is_readable);
+    tcase_add_loop_test(t, ids_are_unique, 0, n_examples);
+    tcase_add_loop_test(t, every_wire_at_both_ends, 0, n_examples);
+    tcase_add_test(t, every_page_says_what_it_is);
+    tcase_add_test(t, backs_of_panels);
+    tcase_add_test(t, order_of_work);
+    tcase_add_test(t, buying_adds_up);
+    tcase_add_test(t, csv_quoting);
+    tcase_add_test(t, same_bytes);
+    tcase_add_test(t, words);
+    tcase_add_loop_test(t, random_vans, 0, 6);
+    tcase_add_test(t, many_circuits);
+    suite_add_tcase(suite, t);
+    SRunner *r = srunner_create(suite);
+    srunner_set_tap(r, "-");
+    srunner_run_all(r, CK_SILENT);
+    const int n_failed = srunner_ntests_failed(r);
+    srunner_free(r);
+    return n_failed != 0;
+}
