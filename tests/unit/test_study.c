@@ -359,6 +359,30 @@ START_TEST(same_bytes)
 }
 END_TEST
 
+/* A charger's return on the same bar is nearer than the battery, and the battery's current does not flow there. */
+START_TEST(loop_past_a_charger)
+{
+    study_of(HEAD BANK FUSE LAMP
+             "  bar: {kind: busbar, studs: 3}\n"
+             "  shunt: {kind: shunt}\n"
+             "  own: {kind: fuse, rating: 20 A, style: blade}\n"
+             "  charger: {kind: solar-charger, gives: 10 A}\n"
+             "wires:\n" P1 "  P2: {from: main.out, to: lamp.pos, length: 2 m, size: 12 AWG, colour: red}\n"
+             "  N1: {from: lamp.neg, to: bar.1, length: 2 m, size: 12 AWG, colour: black}\n"
+             "  N2: {from: bar.2, to: shunt.load, length: 2 m, size: 12 AWG, colour: black}\n"
+             "  N3: {from: shunt.battery, to: bank.neg, length: 2 m, size: 12 AWG, colour: black}\n"
+             "  C1: {from: bank.pos, to: own.in, length: 0.1 m, size: 12 AWG, colour: red}\n"
+             "  C2: {from: own.out, to: charger.out-pos, length: 1 m, size: 12 AWG, colour: red}\n"
+             "  C3: {from: charger.out-neg, to: bar.3, length: 1 m, size: 12 AWG, colour: black}\n");
+    const load_feed *f = load_of("lamp")->feed;
+    const char *loop[] = {"P1", "P2", "N1", "N2", "N3"};
+    ck_assert_int_eq(f->n_loop_wires, 5);
+    for (int i = 0; i < 5; i++) ck_assert_str_eq(s->van->wires[f->loop_wires[i]].label, loop[i]);
+    ck_assert_int_eq(wire_of("C3")->protector, -1);
+    ck_assert_int_ge(wire_of("N3")->protector, 0);
+}
+END_TEST
+
 /* No text says that an installation is safe or complies. */
 START_TEST(no_promise)
 {
@@ -394,6 +418,7 @@ int main(void)
     tcase_add_test(t, gates);
     tcase_add_test(t, decisions);
     tcase_add_test(t, same_bytes);
+    tcase_add_test(t, loop_past_a_charger);
     tcase_add_test(t, no_promise);
     suite_add_tcase(suite, t);
     SRunner *r = srunner_create(suite);
