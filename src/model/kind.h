@@ -14,8 +14,8 @@
     X(CONDUCTOR, "conductor")                                                                                          \
     X(EMF, "emf")                                                                                                      \
     X(CONTACT, "contact")                                                                                              \
-    X(FUSIBLE, "fusible") X(LOAD, "load") X(LAMP, "lamp") X(DIODE, "diode") X(CHOPPER, "chopper") X(COIL, "coil")      \
-        X(TRANSFER, "transfer")
+    X(FUSIBLE, "fusible")                                                                                              \
+    X(LOAD, "load") X(LAMP, "lamp") X(DIODE, "diode") X(CHOPPER, "chopper") X(COIL, "coil") X(TRANSFER, "transfer")
 typedef enum element_type {
 #define X(NAME, word) ELEMENT_##NAME,
     ELEMENTS(X)
@@ -29,11 +29,12 @@ const char *element_type_word(element_type t);
     X(RESISTANCE, "resistance")                                                                                        \
     X(VOLTAGE, "voltage")                                                                                              \
     X(RATING, "rating")                                                                                                \
-    X(CURVE, "curve") X(INTERRUPTS, "interrupts") X(POWER, "power") X(CURRENT, "current") X(DRAWS, "draws")            \
-        X(PEAK, "peak") X(STOPS_BELOW, "stops-below") X(STARTS_ABOVE, "starts-above") X(AT, "at")                      \
-            X(LIGHTS_ABOVE, "lights-above") X(DROP, "drop") X(DUTY, "duty") X(PULLS_ABOVE, "pulls-above")              \
-                X(DROPS_BELOW, "drops-below") X(EFFICIENCY, "efficiency") X(STANDBY, "standby") X(LIMIT, "limit")      \
-                    X(CHEMISTRY, "chemistry") X(CAPACITY, "capacity")
+    X(CURVE, "curve")                                                                                                  \
+    X(INTERRUPTS, "interrupts")                                                                                        \
+    X(POWER, "power") X(CURRENT, "current") X(DRAWS, "draws") X(PEAK, "peak") X(STOPS_BELOW, "stops-below")            \
+        X(STARTS_ABOVE, "starts-above") X(AT, "at") X(LIGHTS_ABOVE, "lights-above") X(DROP, "drop") X(DUTY, "duty")    \
+            X(PULLS_ABOVE, "pulls-above") X(DROPS_BELOW, "drops-below") X(EFFICIENCY, "efficiency")                    \
+                X(STANDBY, "standby") X(LIMIT, "limit") X(CHEMISTRY, "chemistry") X(CAPACITY, "capacity")
 typedef enum element_key {
 #define X(NAME, word) KEY_##NAME,
     ELEMENT_KEYS(X)
@@ -58,8 +59,10 @@ typedef struct value {
     X(BATTERY, "battery")                                                                                              \
     X(PROTECTION, "protection")                                                                                        \
     X(SPREADER, "spreader") /* busbar, joint */                                                                        \
-        X(SHUNT, "shunt") X(CHASSIS, "chassis") X(SWITCH, "switch") X(RELAY, "relay") X(DIMMER, "dimmer")              \
-            X(LOAD, "load") X(OUTLET, "outlet") X(CHARGER, "charger") X(INVERTER, "inverter") X(MEASURE, "measure")
+    X(SHUNT, "shunt")                                                                                                  \
+    X(CHASSIS, "chassis")                                                                                              \
+    X(SWITCH, "switch") X(RELAY, "relay") X(DIMMER, "dimmer") X(LOAD, "load") X(OUTLET, "outlet")                      \
+        X(CHARGER, "charger") X(INVERTER, "inverter") X(MEASURE, "measure")
 typedef enum role {
 #define X(NAME, word) ROLE_##NAME,
     ROLES(X)
@@ -93,11 +96,11 @@ typedef struct parameter {
     const char *says;
     dimension dimensions[3]; /* any of them will do; n_dimensions 0: a word out of `choices`, or a truth value */
     int n_dimensions;
-    bool is_list;         /* one value for each terminal of the row */
-    bool is_truth;        /* true or false */
-    bool is_count;        /* a whole bare number (`studs: 8`) */
-    bool is_auto;         /* may be `auto`; what it means then is the part's that uses it */
-    bool is_positive;     /* more than nothing: 0 is out of range */
+    bool is_list;               /* one value for each terminal of the row */
+    bool is_truth;              /* true or false */
+    bool is_count;              /* a whole bare number (`studs: 8`) */
+    bool is_auto;               /* may be `auto`; what it means then is the part's that uses it */
+    bool is_positive;           /* more than nothing: 0 is out of range */
     const char *const *choices; /* for words; ends with NULL */
     int n_choices;
     value preset;       /* default; VALUE_NONE: must be given unless is_auto */
