@@ -46,7 +46,7 @@ _loomwall() {
     help:*) mapfile -t COMPREPLY < <(compgen -W 'judge meter sheets kinds why schema new' -- "$word") ;;
     *)
         mapfile -t COMPREPLY < <(compgen -d -- "$word")
-        mapfile -t -O "${#COMPREPLY[@]}" COMPREPLY < <(compgen -f -X '!*.@(yaml|yml)' -- "$word")
+        mapfile -t -O "${#COMPREPLY[@]}" COMPREPLY < <(compgen -f -X '!*.yaml' -- "$word"; compgen -f -X '!*.yml' -- "$word")
         ;;
     esac
 }
