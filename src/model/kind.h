@@ -15,7 +15,12 @@
     X(EMF, "emf")                                                                                                      \
     X(CONTACT, "contact")                                                                                              \
     X(FUSIBLE, "fusible")                                                                                              \
-    X(LOAD, "load") X(LAMP, "lamp") X(DIODE, "diode") X(CHOPPER, "chopper") X(COIL, "coil") X(TRANSFER, "transfer")
+    X(LOAD, "load")                                                                                                    \
+    X(LAMP, "lamp")                                                                                                    \
+    X(DIODE, "diode")                                                                                                  \
+    X(CHOPPER, "chopper")                                                                                              \
+    X(COIL, "coil")                                                                                                    \
+    X(TRANSFER, "transfer")
 typedef enum element_type {
 #define X(NAME, word) ELEMENT_##NAME,
     ELEMENTS(X)
@@ -31,10 +36,23 @@ const char *element_type_word(element_type t);
     X(RATING, "rating")                                                                                                \
     X(CURVE, "curve")                                                                                                  \
     X(INTERRUPTS, "interrupts")                                                                                        \
-    X(POWER, "power") X(CURRENT, "current") X(DRAWS, "draws") X(PEAK, "peak") X(STOPS_BELOW, "stops-below")            \
-        X(STARTS_ABOVE, "starts-above") X(AT, "at") X(LIGHTS_ABOVE, "lights-above") X(DROP, "drop") X(DUTY, "duty")    \
-            X(PULLS_ABOVE, "pulls-above") X(DROPS_BELOW, "drops-below") X(EFFICIENCY, "efficiency")                    \
-                X(STANDBY, "standby") X(LIMIT, "limit") X(CHEMISTRY, "chemistry") X(CAPACITY, "capacity")
+    X(POWER, "power")                                                                                                  \
+    X(CURRENT, "current")                                                                                              \
+    X(DRAWS, "draws")                                                                                                  \
+    X(PEAK, "peak")                                                                                                    \
+    X(STOPS_BELOW, "stops-below")                                                                                      \
+    X(STARTS_ABOVE, "starts-above")                                                                                    \
+    X(AT, "at")                                                                                                        \
+    X(LIGHTS_ABOVE, "lights-above")                                                                                    \
+    X(DROP, "drop")                                                                                                    \
+    X(DUTY, "duty")                                                                                                    \
+    X(PULLS_ABOVE, "pulls-above")                                                                                      \
+    X(DROPS_BELOW, "drops-below")                                                                                      \
+    X(EFFICIENCY, "efficiency")                                                                                        \
+    X(STANDBY, "standby")                                                                                              \
+    X(LIMIT, "limit")                                                                                                  \
+    X(CHEMISTRY, "chemistry")                                                                                          \
+    X(CAPACITY, "capacity")
 typedef enum element_key {
 #define X(NAME, word) KEY_##NAME,
     ELEMENT_KEYS(X)
@@ -61,8 +79,14 @@ typedef struct value {
     X(SPREADER, "spreader") /* busbar, joint */                                                                        \
     X(SHUNT, "shunt")                                                                                                  \
     X(CHASSIS, "chassis")                                                                                              \
-    X(SWITCH, "switch") X(RELAY, "relay") X(DIMMER, "dimmer") X(LOAD, "load") X(OUTLET, "outlet")                      \
-        X(CHARGER, "charger") X(INVERTER, "inverter") X(MEASURE, "measure")
+    X(SWITCH, "switch")                                                                                                \
+    X(RELAY, "relay")                                                                                                  \
+    X(DIMMER, "dimmer")                                                                                                \
+    X(LOAD, "load")                                                                                                    \
+    X(OUTLET, "outlet")                                                                                                \
+    X(CHARGER, "charger")                                                                                              \
+    X(INVERTER, "inverter")                                                                                            \
+    X(MEASURE, "measure")
 typedef enum role {
 #define X(NAME, word) ROLE_##NAME,
     ROLES(X)
