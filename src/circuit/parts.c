@@ -991,7 +991,9 @@ static int part_of_value(const parts_run *r, int value)
 
 static bool offer_extremes(parts_run *r, int watch, int value, int own, int own_state)
 {
+    const struct watch *x = &r->s->probe->watches[watch];
     for (int sign = -1; sign <= 1; sign += 2) {
+        if (sign < 0 ? x->is_most_only : x->is_least_only) continue;
         const int number = extreme_row(r, (target){.value = value}, sign, own, own_state);
         if (number < 0) return false;
         offer_row(r, watch, number);

@@ -37,6 +37,7 @@ typedef struct watch {
     int n_open;
     const int *closed;
     int n_closed;
+    bool is_most_only, is_least_only; /* the other extreme is not asked for: it need not be exact, which is quicker */
 } watch;
 
 typedef struct extreme {

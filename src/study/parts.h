@@ -27,19 +27,17 @@ typedef struct questions {
     ARRAY(asked) asked; /* one a watch */
 } questions;
 
-/* How much a pass over the positions asks. Currents: what the conductors' temperatures need. Loads: also volts at the
- * loads. All: everything that the study holds for the season. */
-typedef enum depth { DEPTH_CURRENTS, DEPTH_LOADS, DEPTH_ALL } depth;
-
-questions questions_make(const study *s, const network *net, season when, depth how_deep);
+questions questions_make(const study *s, const network *net, season when);
 /* Runs the positions of s->nets[when], and writes the answers into s->wires, s->loads, s->items and so on. */
-void questions_answer(study *s, season when, depth how_deep, const study_options *o);
+void questions_answer(study *s, season when, const study_options *o);
 void answers_clear(study *s);
 
 /* Temperature of the air around a wire in a season. */
 double wire_ambient_K(const study *s, int index, season when);
-/* Fills sizes, ampacities; builds the networks; passes over the hard season until sizes and temperatures stand. */
-void sizes_and_temperatures(study *s, const study_options *o);
+/* Traces the wiring, chooses sizes, finds the temperatures of the conductors, and answers the questions of the hard
+ * season with them. Builds the networks of both seasons. */
+void hard_season(study *s, const study_options *o);
+void items_prepare(study *s);
 double wire_ohm(const study *s, int index, conductor_size size, double temperature_K);
 
 /* Source, need, drop and the wire that loses most, from the operating points at their worst positions. */

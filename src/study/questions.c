@@ -10,7 +10,7 @@ static void ask(questions *q, arena *a, question what, int index, watch w)
     *ARRAY_ADD(a, &q->asked) = (asked){what, index};
 }
 
-static watch plain_watch(watch_kind what, int index) { return (watch){.kind = what, .index = index}; }
+static watch most_of(watch_kind what, int index) { return (watch){.kind = what, .index = index, .is_most_only = true}; }
 
 /* Elements whose current is held against a rating, or shows what passes through an item. */
 static bool is_rated(const network *net, int e)
@@ -94,20 +94,20 @@ static watch closed_watch(const study *s, const network *net, const load_feed *f
             if (can_close_together(net, f->own, f->n_own) || i == 0) closed[n++] = f->own[i];
     }
     if (f->chopper >= 0) closed[n++] = f->chopper;
-    return (watch){.kind = WATCH_ITEM_V, .index = f->item, .closed = closed, .n_closed = n};
+    return (watch){.kind = WATCH_ITEM_V, .index = f->item, .closed = closed, .n_closed = n, .is_least_only = true};
 }
 
-static void ask_load(questions *q, const study *s, const network *net, int load, season when, depth how_deep)
+static void ask_load(questions *q, const study *s, const network *net, int load, season when)
 {
     arena *a = s->arena;
     const load_feed *f = s->loads[load].feed;
     if (!s->loads[load].is_main) return;
     if (when == SEASON_HARD) ask(q, a, ASK_LOAD_CLOSED, load, closed_watch(s, net, f));
-    if (when == SEASON_FULL && how_deep == DEPTH_ALL && f->n_own > 0)
+    if (when == SEASON_FULL && f->n_own > 0)
         ask(q, a, ASK_LOAD_OPEN, load,
-            (watch){.kind = WATCH_ITEM_V, .index = f->item, .open = f->own, .n_open = f->n_own});
-    if (when == SEASON_FULL && how_deep == DEPTH_ALL && s->loads[load].made_for_V > 0)
-        ask(q, a, ASK_ITEM_V, f->item, plain_watch(WATCH_ITEM_V, f->item));
+            (watch){.kind = WATCH_ITEM_V, .index = f->item, .open = f->own, .n_open = f->n_own, .is_most_only = true});
+    if (when == SEASON_FULL && s->loads[load].made_for_V > 0)
+        ask(q, a, ASK_ITEM_V, f->item, most_of(WATCH_ITEM_V, f->item));
 }
 
 static void ask_lamp(questions *q, const study *s, const network *net, int i)
@@ -118,7 +118,7 @@ static void ask_lamp(questions *q, const study *s, const network *net, int i)
     int n = 0;
     for (int e = first; e < last; e++)
         if (net->elements[e].type == ELEMENT_CONTACT) contacts[n++] = e;
-    watch w = plain_watch(WATCH_LAMP_LIT, i);
+    watch w = (watch){.kind = WATCH_LAMP_LIT, .index = i};
     if (!n || !can_close_together(net, contacts, n)) {
         ask(q, a, ASK_LAMP, i, w);
         return;
@@ -134,15 +134,15 @@ static void ask_lamp(questions *q, const study *s, const network *net, int i)
 }
 
 /* One question for all elements in series, where one of them is a wire or has a rating. */
-static void ask_currents(questions *q, const study *s, const network *net, depth how_deep)
+static void ask_currents(questions *q, const study *s, const network *net)
 {
     bool *is_asked = ARENA_ARRAY(s->arena, bool, net->n_elements + 1);
     for (int e = 0; e < net->n_elements; e++) {
         const int first = s->series[e];
         if (first < 0 || is_asked[first]) continue;
-        if (net->elements[e].wire < 0 && (how_deep < DEPTH_ALL || !is_rated(net, e))) continue;
+        if (net->elements[e].wire < 0 && !is_rated(net, e)) continue;
         is_asked[first] = true;
-        ask(q, s->arena, ASK_CURRENT, first, plain_watch(WATCH_ELEMENT_RMS_A, first));
+        ask(q, s->arena, ASK_CURRENT, first, most_of(WATCH_ELEMENT_RMS_A, first));
     }
 }
 
@@ -154,17 +154,16 @@ static void ask_device_voltages(questions *q, const study *s, const network *net
         const net_element *el = &net->elements[e];
         if (el->type != ELEMENT_FUSIBLE || el->a >= s->van->n_terminals || is_asked[s->solid[el->a]]) continue;
         is_asked[s->solid[el->a]] = true;
-        ask(q, s->arena, ASK_TERMINAL_V, el->a, plain_watch(WATCH_TERMINAL_V, el->a));
+        ask(q, s->arena, ASK_TERMINAL_V, el->a, most_of(WATCH_TERMINAL_V, el->a));
     }
 }
 
-questions questions_make(const study *s, const network *net, season when, depth how_deep)
+questions questions_make(const study *s, const network *net, season when)
 {
     questions q = {0};
-    ask_currents(&q, s, net, how_deep);
-    if (how_deep >= DEPTH_LOADS)
-        for (int i = 0; i < s->n_loads; i++) ask_load(&q, s, net, i, when, how_deep);
-    if (how_deep < DEPTH_ALL || when == SEASON_HARD) return q;
+    ask_currents(&q, s, net);
+    for (int i = 0; i < s->n_loads; i++) ask_load(&q, s, net, i, when);
+    if (when == SEASON_HARD) return q;
     for (int i = 0; i < s->van->n_items; i++)
         if (s->items[i].is_lamp_wired) ask_lamp(&q, s, net, i);
     ask_device_voltages(&q, s, net);
@@ -177,13 +176,21 @@ void answers_clear(study *s)
         s->wires[w].worst_A = 0;
         s->wires[w].worst_at = NULL;
     }
+    for (int e = 0; e < s->nets[SEASON_HARD]->n_elements; e++) {
+        s->element_A[e] = 0;
+        s->element_at[e] = NULL;
+    }
     for (int i = 0; i < s->n_loads; i++) {
         load_study *l = &s->loads[i];
         l->is_fed = false;
         l->worst_V = l->off_V = l->most_V = NAN;
         l->worst_at = l->off_at = NULL;
     }
-    for (int i = 0; i < s->van->n_items; i++) s->items[i].most_V = NAN;
+    for (int i = 0; i < s->van->n_items; i++) {
+        s->items[i].most_V = NAN;
+        s->items[i].worst_A = 0;
+        s->items[i].worst_element = -1;
+    }
     for (int t = 0; t < s->van->n_terminals; t++) s->terminal_most_V[t] = NAN;
 }
 
@@ -198,7 +205,6 @@ static void answer_wire(study *s, season when, int w, const extreme *x, const po
 
 static void answer_element(study *s, const network *net, int e, const extreme *x, const position *at)
 {
-    if (!s->element_A) return; /* a pass for the wires alone */
     if (x->most > s->element_A[e]) {
         s->element_A[e] = x->most;
         s->element_at[e] = at;
@@ -276,10 +282,10 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
     }
 }
 
-void questions_answer(study *s, season when, depth how_deep, const study_options *o)
+void questions_answer(study *s, season when, const study_options *o)
 {
     const network *net = s->nets[when];
-    questions q = questions_make(s, net, when, how_deep);
+    questions q = questions_make(s, net, when);
     states_options options = states_defaults();
     options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
     options.progress = o ? o->progress : NULL;

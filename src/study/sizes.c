@@ -7,7 +7,8 @@
  * with Ta the air around it, Tmax the rating of its insulation and Iz what it bears at 30 degC, bundling included: the
  * law behind the ambient factors of NFPA 70, table 310.15(B)(1)(1), whose published rows it reproduces. It takes no
  * credit for the lower resistance of a cooler conductor, so it reads a little high under part load. The current at that
- * temperature differs little from the current at Ta, so one pass gives the currents and the next uses the temperatures.
+ * temperature differs little from the current at Ta: a few operating points give the temperatures, a pass over all
+ * positions uses them, and is repeated should its currents not bear them out.
  *
  * Size. A wire of size `auto` gets the smallest size of the practice's series that
  *     1. the practice allows for a wire run like this;
@@ -23,7 +24,8 @@
 #define TABLE_AIR_K 303.15 /* 30 degC: air to which the ampacity tables are referred */
 
 enum { rounds_most = 8 };
-static const double same = 1e-6; /* of a current: 25.0000001 A is 25 A */
+static const double near_K = 0.5; /* closer than this a temperature changes a resistance by less than 0.2 % */
+static const double same = 1e-6;  /* of a current: 25.0000001 A is 25 A */
 
 typedef enum binding { BY_LEAST, BY_CURRENT, BY_PROTECTOR, BY_DROP } binding;
 
@@ -99,7 +101,8 @@ static conductor_size size_that_bears(const study *s, int index, conductor_size 
     int n;
     const conductor_size *all = series_of(s, &n);
     for (int i = 0; i < n; i++)
-        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A * (1 - same)) return all[i];
+        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A * (1 - same))
+            return all[i];
     return all[n - 1];
 }
 
@@ -134,17 +137,50 @@ static double *ambient_all(study *s, season when)
     return all;
 }
 
-static void temperatures_update(study *s, sizing *z)
+/* The temperature that a wire's current gives it in the hard season. */
+static double settled_K(const study *s, int index, double amps)
 {
+    const wire_study *ws = &s->wires[index];
+    const double ambient_K = wire_ambient_K(s, index, SEASON_HARD), rating_K = s->van->wires[index].insulation_K;
+    const double bears_A = ws->base_ampacity_A * ws->bundle_factor;
+    const double share = bears_A > 0 ? amps / bears_A : amps > 0 ? 1 : 0;
+    const double risen_K = ambient_K + fmax(0, rating_K - TABLE_AIR_K) * share * share;
+    return fmax(ambient_K, fmin(risen_K, rating_K));
+}
+
+/* How much the largest change is, against what the pass took. */
+static double temperatures_update(study *s, sizing *z)
+{
+    double most_K = 0;
     for (int w = 0; w < s->van->n_wires; w++) {
-        wire_study *ws = &s->wires[w];
-        const double ambient_K = wire_ambient_K(s, w, SEASON_HARD), rating_K = s->van->wires[w].insulation_K;
-        const double bears_A = ws->base_ampacity_A * ws->bundle_factor;
-        const double share = bears_A > 0 ? ws->worst_A / bears_A : ws->worst_A > 0 ? 1 : 0;
-        const double risen_K = ambient_K + fmax(0, rating_K - TABLE_AIR_K) * share * share;
-        ws->temperature_K = fmax(ambient_K, fmin(risen_K, rating_K));
-        z->wire_K[SEASON_HARD][w] = ws->temperature_K;
+        s->wires[w].temperature_K = settled_K(s, w, s->wires[w].worst_A);
+        most_K = fmax(most_K, fabs(s->wires[w].temperature_K - z->wire_K[SEASON_HARD][w]));
+        z->wire_K[SEASON_HARD][w] = s->wires[w].temperature_K;
     }
+    return most_K;
+}
+
+/* All items in their first position, then in their second, and so on: in nearly every van that meets the largest
+ * current of every wire, so that the temperatures are right before the first pass. */
+static void temperatures_guess(study *s, sizing *z)
+{
+    const van *v = s->van;
+    op_plan *plan = op_plan_create(s->arena, s->nets[SEASON_HARD]);
+    position *at = positions_rest(v, s->arena);
+    for (int p = 1; p < kind_positions_most; p++) {
+        bool is_any = false;
+        for (int i = 0; i < v->n_items; i++) {
+            const bool has_more = p < v->items[i].n_positions;
+            if (kind_coil(item_kind(v, i)) >= 0 || item_kind(v, i)->role == ROLE_CHARGER) continue;
+            if (has_more) at[i] = v->items[i].positions[p];
+            is_any = is_any || has_more;
+        }
+        if (!is_any && p > 1) break;
+        const operating_point *op = op_solve(plan, at, p > 1);
+        for (int w = 0; op->outcome == OUTCOME_SOLVED && w < v->n_wires; w++)
+            s->wires[w].worst_A = fmax(s->wires[w].worst_A, op->rms_A[w]);
+    }
+    temperatures_update(s, z);
 }
 
 static bool grow(sizing *z, int index, conductor_size to, binding why)
@@ -298,11 +334,8 @@ bool study_size_for_drop(const study *s, int load, conductor_size *out)
     return false;
 }
 
-void sizes_and_temperatures(study *s, const study_options *o)
+static void wiring_trace(study *s)
 {
-    sizing z = {0};
-    sizing_start(s, &z);
-    build(s, SEASON_HARD, &z);
     s->feeds = feeds_trace(s->arena, s->nets[SEASON_HARD]);
     s->n_loads = s->feeds->n_loads;
     s->loads = ARENA_ARRAY(s->arena, load_study, s->n_loads + 1);
@@ -310,23 +343,30 @@ void sizes_and_temperatures(study *s, const study_options *o)
     series_find(s);
     loads_prepare(s);
     protectors_assign(s);
-    for (int w = 0; z.has_auto && w < s->van->n_wires; w++)
+    items_prepare(s);
+}
+
+void hard_season(study *s, const study_options *o)
+{
+    sizing z = {0};
+    sizing_start(s, &z);
+    build(s, SEASON_HARD, &z);
+    wiring_trace(s);
+    for (int w = 0; w < s->van->n_wires; w++)
         if (s->wires[w].is_size_chosen) grow_for_current(s, &z, w);
     sizes_take(s, &z);
+    build(s, SEASON_HARD, &z);
+    temperatures_guess(s, &z);
     for (int round = 0; round < rounds_most; round++) {
         build(s, SEASON_HARD, &z);
         answers_clear(s);
-        questions_answer(s, SEASON_HARD, z.has_auto ? DEPTH_LOADS : DEPTH_CURRENTS, o);
-        temperatures_update(s, &z);
-        if (!z.has_auto) break;
+        questions_answer(s, SEASON_HARD, o);
         loads_measure(s);
-        /* The first pass knew no temperatures; sizes that hold cold conductors are not yet sizes that hold. */
-        if (!sizes_grow(s, &z) && round > 0) break;
+        const bool has_grown = z.has_auto && sizes_grow(s, &z);
         sizes_take(s, &z);
+        if (temperatures_update(s, &z) <= near_K && !has_grown) break;
     }
-    sizes_take(s, &z);
     for (int w = 0; w < s->van->n_wires; w++)
         if (s->wires[w].is_size_chosen) s->wires[w].why_size = reason(s, &z, w);
-    build(s, SEASON_HARD, &z);
     build(s, SEASON_FULL, &z);
 }

@@ -10,10 +10,12 @@ static bool *wired_terminals(const study *s)
     return is_wired;
 }
 
-static void items_prepare(study *s)
+void items_prepare(study *s)
 {
     const network *net = s->nets[SEASON_HARD];
     const bool *is_wired = wired_terminals(s);
+    s->element_A = ARENA_ARRAY(s->arena, double, net->n_elements + 1);
+    s->element_at = ARENA_ARRAY(s->arena, const position *, net->n_elements + 1);
     for (int i = 0; i < s->van->n_items; i++) {
         item_study *is = &s->items[i];
         is->worst_element = is->lamp = -1;
@@ -100,26 +102,14 @@ static void study_start(study *s)
         if (item_kind(v, i)->role == ROLE_BATTERY) s->nominal_V = item_number(v, i, "voltage", 0);
 }
 
-static void elements_start(study *s)
-{
-    const int n = s->nets[SEASON_HARD]->n_elements;
-    s->element_A = ARENA_ARRAY(s->arena, double, n + 1);
-    s->element_at = ARENA_ARRAY(s->arena, const position *, n + 1);
-}
-
 study *study_run(arena *a, const van *v, const study_options *o)
 {
     study *s = ARENA_NEW(a, study);
     s->van = v;
     s->arena = a;
     study_start(s);
-    sizes_and_temperatures(s, o);
-    items_prepare(s);
-    elements_start(s);
-    answers_clear(s);
-    questions_answer(s, SEASON_HARD, DEPTH_ALL, o);
-    questions_answer(s, SEASON_FULL, DEPTH_ALL, o);
-    loads_measure(s);
+    hard_season(s, o);
+    questions_answer(s, SEASON_FULL, o);
     loads_off_measure(s);
     lamps_finish(s);
     blocks_measure(s);
