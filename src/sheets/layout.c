@@ -538,13 +538,17 @@ static int crossings(const layout *l, const track *a, const track *b)
     return n;
 }
 
-/* On one lane what comes from above must end higher than what comes from below. */
+/* On one lane what comes from above must end higher than what comes from below; and of what leaves one port, a bar that
+ * the lane runs straight to lies beyond the tracks on which others turn off. */
 static bool must_be_above(const track *a, const track *b)
 {
     for (size_t i = 0; i < a->pins.n; i++)
-        for (size_t k = 0; k < b->pins.n; k++)
-            if (a->pins.at[i].column == b->pins.at[k].column && a->pins.at[i].is_up && !b->pins.at[k].is_up)
-                return true;
+        for (size_t k = 0; k < b->pins.n; k++) {
+            const pin *p = &a->pins.at[i], *q = &b->pins.at[k];
+            if (p->column != q->column) continue;
+            if (p->is_up && !q->is_up) return true;
+            if (p->is_up == q->is_up && (p->is_up ? b->bar >= 0 && a->bar < 0 : a->bar >= 0 && b->bar < 0)) return true;
+        }
     return false;
 }
 
