@@ -179,12 +179,12 @@ static bool meets_battery_bare(const finder *f, int t)
     return false;
 }
 
+/* The wire at the output of such a charger: that check's own, not one of a missing or distant device. */
 static bool is_bare_charger_wire(const finder *f, int w)
 {
-    for (int t = 0; t < f->van->n_terminals; t++)
-        if (is_output_of_charger(f, t) && f->study->joined[t] == f->study->joined[f->van->wires[w].from] &&
-            meets_battery_bare(f, t))
-            return true;
+    const int ends[2] = {f->van->wires[w].from, f->van->wires[w].to};
+    for (int k = 0; k < 2; k++)
+        if (is_output_of_charger(f, ends[k]) && meets_battery_bare(f, ends[k])) return true;
     return false;
 }
 

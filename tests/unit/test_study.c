@@ -266,6 +266,20 @@ START_TEST(room_above_conductor)
 }
 END_TEST
 
+/* A charger that meets the battery bare does not hide the feeds that do so, too. */
+START_TEST(bare_charger_and_bare_feed)
+{
+    study_of(HEAD BANK "  charger: {kind: solar-charger, gives: 5 A}\n" SWITCH LAMP
+                       "wires:\n  P1: {from: bank.pos, to: sw.feed, length: 1 m, size: 12 AWG}\n" P3 N1
+                       "  C1: {from: charger.out-pos, to: bank.pos, length: 1 m, size: 12 AWG}\n"
+                       "  C2: {from: charger.out-neg, to: bank.neg, length: 1 m, size: 12 AWG}\n");
+    const finding *charger = finding_of("charger-unprotected-at-battery"), *feed = finding_of("protector-missing");
+    ck_assert_msg(charger && feed, "%s", told());
+    ck_assert_int_eq(feed->n_where, 2); /* P1 and P3, not C1 */
+    ck_assert_str_eq(feed->where[0], "wire P1");
+}
+END_TEST
+
 /* What no table gives is unproven, and shuts its gate. */
 START_TEST(unknown_is_unproven)
 {
@@ -412,6 +426,7 @@ int main(void)
     tcase_add_test(t, start_peak);
     tcase_add_test(t, thin_return);
     tcase_add_test(t, room_above_conductor);
+    tcase_add_test(t, bare_charger_and_bare_feed);
     tcase_add_test(t, unknown_is_unproven);
     tcase_add_test(t, series_and_ways);
     tcase_add_test(t, dimmed);
