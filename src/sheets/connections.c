@@ -17,7 +17,8 @@
     X(SWITCHES, "switches and relays")                                                                                 \
     X(FEEDS, "feed bars and joints")                                                                                   \
     X(FUSES, "fuse blocks, fuses and breakers")                                                                        \
-    X(CHARGERS, "chargers and inverters") X(SHUNTS, "shunt") X(SOURCES, "batteries, negative post first")              \
+    X(CHARGERS, "chargers and inverters")                                                                              \
+    X(SHUNTS, "shunt") X(SOURCES, "batteries, negative post first")                                                    \
         X(MAIN_FUSES, "holders of the fuses at the batteries")
 typedef enum stage {
 #define X(NAME, words) STAGE_##NAME,

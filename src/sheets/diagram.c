@@ -199,7 +199,7 @@ static void draw_label(sheet_page *g, int w)
     }
     y = page_y(g, y) + TEXT_SMALL + 0.3;
     scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, side_of_lane, INK_INK, l->p->van->wires[w].label);
-    scene_text(g->scene, x, y + 4, TEXT_SMALL, FACE_MONO, side_of_lane, INK_INK, wire_size_text(g->book, w));
+    scene_text(g->scene, x, y + 3.9, TEXT_SMALL, FACE_MONO, side_of_lane, INK_INK, wire_size_text(g->book, w));
 }
 
 static void draw_wires(sheet_page *g)

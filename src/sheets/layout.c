@@ -8,9 +8,9 @@
 #define GUTTER 2.5
 #define NARROW 2.0     /* room on a lane's side where nothing stands */
 #define TEXT_ROOM 24.0 /* names beside symbols wrap at this */
-#define ZONE 9.5       /* height of a zone with labels */
-#define BARE_ZONE 2.5  /* and without */
-#define TRACK_GAP 3.8
+#define ZONE 8.3       /* height of a zone with labels */
+#define BARE_ZONE 1.5  /* and without */
+#define TRACK_GAP 2.0
 #define BAR_OVERHANG 3.0
 #define FUSE_LENGTH 11.0
 #define SLOT_ROOM 13.0  /* number and rating of a slot beside its fuse */
@@ -666,6 +666,8 @@ static void size_track(layout *l, int index)
     t->left_mm = l->x_mm[t->from] - overhang;
     t->right_mm = l->x_mm[t->to] + overhang;
     t->above_mm = t->below_mm = 1.5;
+    for (int page = 1; page < l->n_pages; page++) /* room for the label at a cut */
+        if (l->cuts_mm[page] > t->left_mm && l->cuts_mm[page] < t->right_mm) t->above_mm = 3.4;
     if (t->bar < 0) return;
     for (size_t i = 0; i < t->pins.n; i++) {
         const pin *at = &t->pins.at[i];

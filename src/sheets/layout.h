@@ -74,7 +74,7 @@ double layout_stub_y(const layout *l, int w);
 double track_y(const layout *l, int t);
 
 #define LABEL_GAP 1.5
-#define LABEL_HEIGHT 8.0
+#define LABEL_HEIGHT 7.5
 double label_width(const book *b, int w);
 
 #endif
