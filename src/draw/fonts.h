@@ -8,8 +8,8 @@
 /* X(NAME, family, weight in CSS, fallback family in CSS) */
 #define FACES(X)                                                                                                       \
     X(SANS, "B612", 400, "sans-serif")                                                                                 \
-    X(SANS_BOLD, "B612", 700, "sans-serif") X(MONO, "B612 Mono", 400, "monospace")                                     \
-        X(MONO_BOLD, "B612 Mono", 700, "monospace")
+    X(SANS_BOLD, "B612", 700, "sans-serif")                                                                            \
+    X(MONO, "B612 Mono", 400, "monospace") X(MONO_BOLD, "B612 Mono", 700, "monospace")
 typedef enum face {
 #define X(NAME, family, weight, generic) FACE_##NAME,
     FACES(X)

@@ -20,8 +20,8 @@ double line_width_mm(line_width w);
 /* Kinds of line after ISO 128: lengths of dash and gap in mm, alternating. X(NAME, word, n, lengths) */
 #define LINE_DASHES(X)                                                                                                 \
     X(NONE, "solid", 0, {0})                                                                                           \
-    X(DASHED, "dashed", 2, {3 X_COMMA 1.2}) X(DOTTED, "dotted", 2, {0.3 X_COMMA 1.2})                                  \
-        X(DASH_DOT, "dash-dot", 4, {5 X_COMMA 1 X_COMMA 0.5 X_COMMA 1})
+    X(DASHED, "dashed", 2, {3 X_COMMA 1.2})                                                                            \
+    X(DOTTED, "dotted", 2, {0.3 X_COMMA 1.2}) X(DASH_DOT, "dash-dot", 4, {5 X_COMMA 1 X_COMMA 0.5 X_COMMA 1})
 #define X_COMMA ,
 typedef enum line_dash {
 #define X(NAME, word, n, lengths) DASH_##NAME,
@@ -36,10 +36,11 @@ int line_dash_mm(line_dash d, const double **lengths_mm);
  * paper, on a dark screen). Colour only adds: line kind, width and words carry the meaning. */
 #define INKS(X)                                                                                                        \
     X(INK, "ink", 0x000000, 0xf2f2f2)                                                                                  \
-    X(FAINT, "faint", 0x6b6b6b, 0x9a9a9a) X(FEED, "feed", 0xb34700, 0xff9a57) X(RETURN, "return", 0x000000, 0xf2f2f2)  \
-        X(MAINS, "mains", 0x8f3f72, 0xe39bc6) X(BOND, "bond", 0x00694c, 0x3fc9a0) X(STOP, "stop", 0xb34700, 0xff9a57)  \
-            X(MIND, "mind", 0x8a6100, 0xe6b422) X(NOTE, "note", 0x005a8f, 0x66bdf0)                                    \
-                X(PAPER, "paper", 0xffffff, 0x121212)
+    X(FAINT, "faint", 0x6b6b6b, 0x9a9a9a)                                                                              \
+    X(FEED, "feed", 0xb34700, 0xff9a57)                                                                                \
+    X(RETURN, "return", 0x000000, 0xf2f2f2)                                                                            \
+    X(MAINS, "mains", 0x8f3f72, 0xe39bc6) X(BOND, "bond", 0x00694c, 0x3fc9a0) X(STOP, "stop", 0xb34700, 0xff9a57)      \
+        X(MIND, "mind", 0x8a6100, 0xe6b422) X(NOTE, "note", 0x005a8f, 0x66bdf0) X(PAPER, "paper", 0xffffff, 0x121212)
 typedef enum ink {
 #define X(NAME, word, light, dark) INK_##NAME,
     INKS(X)

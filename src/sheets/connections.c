@@ -18,8 +18,8 @@
     X(FEEDS, "feed bars and joints")                                                                                   \
     X(FUSES, "fuse blocks, fuses and breakers")                                                                        \
     X(CHARGERS, "chargers and inverters")                                                                              \
-    X(SHUNTS, "shunt") X(SOURCES, "batteries, negative post first")                                                    \
-        X(MAIN_FUSES, "holders of the fuses at the batteries")
+    X(SHUNTS, "shunt")                                                                                                 \
+    X(SOURCES, "batteries, negative post first") X(MAIN_FUSES, "holders of the fuses at the batteries")
 typedef enum stage {
 #define X(NAME, words) STAGE_##NAME,
     STAGES(X)

@@ -13,8 +13,8 @@
     X(A1, "A1", 594, 841)                                                                                              \
     X(A0, "A0", 841, 1189)                                                                                             \
     X(LETTER, "Letter", 215.9, 279.4)                                                                                  \
-    X(TABLOID, "Tabloid", 279.4, 431.8) X(C, "ANSI C", 431.8, 558.8) X(D, "ANSI D", 558.8, 863.6)                      \
-        X(E, "ANSI E", 863.6, 1117.6)
+    X(TABLOID, "Tabloid", 279.4, 431.8)                                                                                \
+    X(C, "ANSI C", 431.8, 558.8) X(D, "ANSI D", 558.8, 863.6) X(E, "ANSI E", 863.6, 1117.6)
 typedef enum paper {
 #define X(NAME, word, width, height) PAPER_##NAME,
     PAPERS(X)

@@ -13,8 +13,10 @@
     X(SWITCH, "switch", 10, 4)                                                                                         \
     X(SHUNT, "shunt", 10, 3)                                                                                           \
     X(LAMP, "lamp", 8, 4)                                                                                              \
-    X(LED, "led", 8, 6) X(MOTOR, "motor", 9, 4.5) X(HEATER, "heater", 12, 2) X(FRIDGE, "fridge", 10, 5)                \
-        X(OUTLET, "outlet", 8, 5) X(VOLTMETER, "voltmeter", 9, 4.5) X(LOAD, "load", 9, 4.5)
+    X(LED, "led", 8, 6)                                                                                                \
+    X(MOTOR, "motor", 9, 4.5)                                                                                          \
+    X(HEATER, "heater", 12, 2)                                                                                         \
+    X(FRIDGE, "fridge", 10, 5) X(OUTLET, "outlet", 8, 5) X(VOLTMETER, "voltmeter", 9, 4.5) X(LOAD, "load", 9, 4.5)
 typedef enum symbol {
 #define X(NAME, word, height, half_width) SYMBOL_##NAME,
     SYMBOLS(X)
