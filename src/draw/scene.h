@@ -39,8 +39,10 @@ int line_dash_mm(line_dash d, const double **lengths_mm);
     X(FAINT, "faint", 0x6b6b6b, 0x9a9a9a)                                                                              \
     X(FEED, "feed", 0xb34700, 0xff9a57)                                                                                \
     X(RETURN, "return", 0x000000, 0xf2f2f2)                                                                            \
-    X(MAINS, "mains", 0x8f3f72, 0xe39bc6) X(BOND, "bond", 0x00694c, 0x3fc9a0) X(STOP, "stop", 0xb34700, 0xff9a57)      \
-        X(MIND, "mind", 0x8a6100, 0xe6b422) X(NOTE, "note", 0x005a8f, 0x66bdf0) X(PAPER, "paper", 0xffffff, 0x121212)
+    X(MAINS, "mains", 0x8f3f72, 0xe39bc6)                                                                              \
+    X(BOND, "bond", 0x00694c, 0x3fc9a0)                                                                                \
+    X(STOP, "stop", 0xb34700, 0xff9a57)                                                                                \
+    X(MIND, "mind", 0x8a6100, 0xe6b422) X(NOTE, "note", 0x005a8f, 0x66bdf0) X(PAPER, "paper", 0xffffff, 0x121212)
 typedef enum ink {
 #define X(NAME, word, light, dark) INK_##NAME,
     INKS(X)
