@@ -16,7 +16,7 @@ import sys
 CLEAN = ["first-lamp", "heron", "starling"]
 LEAST_PLANTED = 10
 
-loomwall, root = sys.argv[1], pathlib.Path(sys.argv[2])
+loomwall, root = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv[2])
 examples = root / "examples"
 n_cases = n_failed = 0
 
