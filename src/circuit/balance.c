@@ -13,11 +13,11 @@ static const double leak_S = 1e-6, knee_V = 1;
 static double departure_of_load(const net_element *e, double V, double I, unsigned char state, double supply_V)
 {
     double leak = leak_S * V;
+    bool is_by_power = e->power_W > 0;
     if (state == PHASE_OPEN) return I - leak;
     if (e->load_ohm > 0) return I - V / e->load_ohm;
-    if (V <= 0 || (e->power_W <= 0 && e->current_A <= 0)) return I - leak;
-    bool is_by_power = e->power_W > 0;
     if (state == PHASE_STARVED) return I - V / supply_V * (is_by_power ? e->power_W / supply_V : e->current_A);
+    if (V <= 0 || (e->power_W <= 0 && e->current_A <= 0)) return I - leak;
     if (V >= knee_V) return I - (is_by_power ? e->power_W / V : e->current_A);
     double x = V / knee_V;
     return I - (is_by_power ? e->power_W / knee_V * (3 * x - 2 * x * x) : e->current_A * (2 * x - x * x));

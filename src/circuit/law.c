@@ -71,11 +71,12 @@ law element_law(const net_element *e, double V, load_mode mode, double scale, do
     if (e->type == ELEMENT_DIODE) return diode(V, e->drop_V, e->resistance_ohm);
     if (mode == LOAD_CUT_OUT) return leak(V);
     if (e->load_ohm > 0) return resistance(V, e->load_ohm);
-    if (V < 0 || !element_is_driven(e)) return leak(V);
-    if (mode == LOAD_STARVED) {
+    if (!element_is_driven(e)) return leak(V);
+    if (mode == LOAD_STARVED) { /* either way round: a corner at nothing would be stepped over for ever */
         double I0 = e->power_W > 0 ? e->power_W / supply_V : e->current_A;
         return resistance(V, supply_V / I0);
     }
+    if (V < 0) return leak(V);
     law l = e->power_W > 0 ? constant_power(V, e->power_W) : constant_current(V, e->current_A);
     law none = leak(V);
     return (law){scale * l.i_A + (1 - scale) * none.i_A, scale * l.slope_S + (1 - scale) * none.slope_S};

@@ -14,7 +14,7 @@
  * Both knee curves start at the origin and meet the law above with the same slope. A load never pushes: with reversed
  * voltage, or cut out, it draws what a leak draws, unless it is a load by resistance, which works either way round.
  * A load by power or current that is not fed (see topology.h), only through indicator lamps, coils or its like, can't run; it is
- * then the resistance that would take its rated power or current at the supply's voltage.
+ * then the resistance that would take its rated power or current at the supply's voltage, either way round.
  *
  * The scale (0..1) steps loads up from nothing; at scale 0 a load is a leak. */
 #ifndef CIRCUIT_LAW_H

@@ -9,7 +9,8 @@
 static const double still_V = 1e-10;      /* a step this small, against 1 V or the largest voltage, ends the search */
 static const double rounding_V = 1e-5;    /* steps below this that no longer shrink are rounding: they end it too */
 static const double balanced_A = 1e-8;    /* and V: what may be left over where the next step is not made */
-static const double stale_share = 0.01;   /* slopes that changed by more than this share are factored anew */
+static const double stale_drift = 0.01;   /* slopes that drifted by more than this share are factored anew where the */
+static const double wrong_drift = 0.3;    /* steps no longer shrink tenfold by the old ones, or at once beyond this */
 static const double dead_V = 1e-9;        /* less than this across a load: nothing feeds it */
 static const double level_V = 1e-9;       /* a fall of less than this is none */
 static const double least_step = 1e-5;    /* how finely the fraction of the loads that has a solution is found */
@@ -64,6 +65,7 @@ struct solver {
     transfer_law *law, *law_factored;        /* one a transfer */
     double *no_load_V;                       /* one a curve, then one a transfer */
     unsigned char *good_mode;
+    double drift; /* of the slopes at the last evaluation */
     long n_steps;
 };
 
@@ -288,21 +290,22 @@ static bool set_base(solver *s, const phase *p)
     return true;
 }
 
-static bool changed(double now, double then) { return fabs(now - then) > stale_share * fabs(then); }
+/* By what share a slope has changed since it was factored. */
+static double drift_of(double now, double then) { return now == then ? 0 : fabs(now - then) / fabs(then); }
 
-static bool law_changed(const transfer_law *now, const transfer_law *then)
+static double drift_of_law(const transfer_law *now, const transfer_law *then)
 {
-    return changed(now->in_by_in_S, then->in_by_in_S) || changed(now->in_by_out_S, then->in_by_out_S) ||
-           changed(now->in_by_J, then->in_by_J) || changed(now->row_by_V, then->row_by_V) ||
-           changed(now->row_by_J, then->row_by_J);
+    return fmax(fmax(drift_of(now->in_by_in_S, then->in_by_in_S), drift_of(now->in_by_out_S, then->in_by_out_S)),
+                fmax(drift_of(now->in_by_J, then->in_by_J),
+                     fmax(drift_of(now->row_by_V, then->row_by_V), drift_of(now->row_by_J, then->row_by_J))));
 }
 
-/* Imbalance of every equation at x, slopes of all that is curved, and the current of each element into p. True when the
- * slopes are no longer those that were factored. */
-static bool evaluate(solver *s, phase *p, const double *x, double scale)
+/* Imbalance of every equation at x, slopes of all that is curved, and the current of each element into p. Tells how far
+ * the slopes have drifted from those that were factored: the largest share; INFINITY when nothing was. */
+static double evaluate(solver *s, phase *p, const double *x, double scale)
 {
     double *f = s->imbalance;
-    bool is_stale = !s->is_factored;
+    double drift = s->is_factored ? 0 : INFINITY;
     memset(f, 0, (size_t)s->n * sizeof *f);
     for (int i = 0; i < s->n_linears; i++) {
         const linear *l = &s->linears[i];
@@ -328,7 +331,7 @@ static bool evaluate(solver *s, phase *p, const double *x, double scale)
         f[c->a] += l.i_A;
         f[c->b] -= l.i_A;
         s->slope[i] = l.slope_S;
-        is_stale = is_stale || changed(l.slope_S, s->slope_factored[i]);
+        drift = fmax(drift, drift_of(s->slope[i], s->slope_factored[i]));
     }
     for (int i = 0; i < s->n_transfers; i++) {
         const transferring *t = &s->transfers[i];
@@ -342,11 +345,11 @@ static bool evaluate(solver *s, phase *p, const double *x, double scale)
         f[t->to_b] += x[t->row];
         f[t->row] = l.row;
         s->law[i] = l;
-        is_stale = is_stale || law_changed(&l, &s->law_factored[i]);
+        drift = fmax(drift, drift_of_law(&l, &s->law_factored[i]));
     }
     const topology *topo = s->topology;
     for (int i = 0; i < topo->n_islands; i++) f[topo->ground[i]] += ground_S * x[topo->ground[i]];
-    return is_stale;
+    return s->drift = drift;
 }
 
 static bool factor(solver *s)
@@ -449,15 +452,19 @@ static bool is_balanced(const solver *s)
     return true;
 }
 
-/* Newton from p->x at one scale of the loads. With is_watched it gives up as soon as a load that asks for power falls
+/* Newton from p->x at one scale of the loads, with the last slopes as long as the steps shrink tenfold by them, since
+ * factoring is most of the work. (Slopes from nearer to no load only shorten the steps from there: Ortega and Rheinboldt,
+ * Iterative Solution of Nonlinear Equations, 1970, section 13.3.) With is_watched it gives up as soon as a load that asks for power falls
  * below the knee: from the no-load side Newton comes down to the physical solution without passing it (the imbalance is
  * convex there), so a fall means that there is none. */
 static bool newton(solver *s, phase *p, double scale, bool is_watched)
 {
     double before_V = INFINITY;
-    bool is_stale = evaluate(s, p, p->x, scale), is_stuck = false;
+    double drift = evaluate(s, p, p->x, scale);
+    bool is_slow = true, is_stuck = false;
     for (int k = 0; k < steps_most; k++) {
         s->n_steps++;
+        bool is_stale = drift > wrong_drift || (drift > stale_drift && is_slow);
         if (is_stale && !factor(s)) return false;
         for (int i = 0; i < s->n; i++) s->step[i] = -s->imbalance[i];
         sparse_solve(s->matrix, s->step);
@@ -472,12 +479,13 @@ static bool newton(solver *s, phase *p, double scale, bool is_watched)
         if (!isfinite(step_V) || !isfinite(most_V)) return false;
         if (is_watched && has_collapsed(s, p)) return false;
         bool is_switched = follow_modes(s, p);
-        is_stale = evaluate(s, p, p->x, scale);
+        drift = evaluate(s, p, p->x, scale);
+        is_slow = !(step_V < 0.1 * before_V);
         /* Still: by this step; by the next one, if it shrinks as this one did; or as far as rounding lets it. */
-        bool is_still = step_V <= still_V * most_V ||
-                        (k > 0 && !is_stale && step_V < 0.1 * before_V && step_V * step_V <= still_V * before_V &&
-                         is_balanced(s)) ||
-                        (k > 2 && step_V <= rounding_V && step_V > 0.5 * before_V && is_balanced(s));
+        bool is_still =
+            step_V <= still_V * most_V ||
+            (k > 0 && drift <= stale_drift && !is_slow && step_V * step_V <= still_V * before_V && is_balanced(s)) ||
+            (k > 2 && step_V <= rounding_V && step_V > 0.5 * before_V && is_balanced(s));
         if (is_still && !is_switched && share == 1) return true;
         is_stuck = k >= steps_plain || (k > 1 && step_V > 0.9 * before_V); /* to and fro over a corner, say */
         before_V = step_V;
@@ -530,6 +538,7 @@ static bool is_physical(solver *s, phase *p, bool is_no_load_known)
         n_asking++;
     }
     if (n_asking == 0) return true;
+    if (s->drift > stale_drift && !factor(s)) return false;
     sparse_solve(s->matrix, y);
     for (int i = 0; i < s->n_curves; i++) {
         const curved *c = &s->curves[i];
@@ -590,8 +599,10 @@ static solve_report beyond(const solver *s, const phase *p, double load_step)
 static bool solve_no_load(solver *s, phase *p, const bool *is_cut)
 {
     memset(p->x, 0, (size_t)s->n * sizeof *p->x);
-    for (int i = 0; i < s->n_transfers; i++)
-        p->mode[s->transfers[i].element] = is_cut[s->transfers[i].element] ? TRANSFER_ASLEEP : TRANSFER_HOLD;
+    for (int i = 0; i < s->n_transfers; i++) {
+        int k = s->transfers[i].element;
+        p->mode[k] = is_cut[k] || !s->topology->is_fed[k] ? TRANSFER_ASLEEP : TRANSFER_HOLD;
+    }
     for (int k = 0; k <= 2 * s->n_transfers; k++) {
         if (!newton(s, p, 0, false)) return false;
         if (!wake_transfers(s, p, is_cut)) break;

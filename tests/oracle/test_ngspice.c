@@ -216,11 +216,11 @@ static void say_load(netlist *l, int k, const net_element *e, int state, const d
         say(l, "R%d n%d n%d 1e6", k, e->a, e->b);
     else if (e->load_ohm > 0)
         say(l, "R%d n%d n%d %.17g", k, e->a, e->b, e->load_ohm);
-    else if (p == PIECE_REVERSED)
-        say(l, "R%d n%d n%d 1e6", k, e->a, e->b);
     else if (state == PHASE_STARVED)
         say(l, "R%d n%d n%d %.17g", k, e->a, e->b,
             is_by_power ? supply_V * supply_V / e->power_W : supply_V / e->current_A);
+    else if (p == PIECE_REVERSED)
+        say(l, "R%d n%d n%d 1e6", k, e->a, e->b);
     else if (p == PIECE_KNEE && is_by_power)
         say(l, "B%d n%d n%d i = %.17g*(3*%s-2*%s*%s)", k, e->a, e->b, e->power_W, v, v, v);
     else if (p == PIECE_KNEE)
