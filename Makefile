@@ -81,9 +81,9 @@ format-check:
 format:
 	@clang-format -i $(SOURCES)
 
-# One process a core; the first finding fails the run.
+# One process a core; any finding fails the run. The flags are those of gcc, of which clang does not know all.
 lint: build-demo
-	@printf '%s\n' $(UNITS) | xargs -P 2 -n 4 clang-tidy --quiet -p $(DEMO) 2>$(DEMO)/lint.log || { cat $(DEMO)/lint.log; exit 1; }
+	@printf '%s\n' $(UNITS) | xargs -P 2 -n 4 clang-tidy --quiet --extra-arg=-Wno-unknown-warning-option -p $(DEMO) 2>$(DEMO)/lint.log || { cat $(DEMO)/lint.log; exit 1; }
 	@mandoc -T lint -W warning docs/loomwall.1
 	@echo 'lint: $(words $(UNITS)) files and the man page are clean'
 

@@ -78,7 +78,7 @@ static void find_swapped(finder *f)
 static bool answers(const finding *n, const decision *d)
 {
     int n_rules;
-    if (strcmp(rules(&n_rules)[n->rule].id, d->rule) || n->grade != GRADE_MIND) return false;
+    if (strcmp(rules(&n_rules)[n->rule].id, d->rule) != 0 || n->grade != GRADE_MIND) return false;
     for (int i = 0; i < n->n_where; i++)
         if (!strcmp(n->where[i], d->where)) return true;
     return false;

@@ -210,7 +210,7 @@ CHECK(colour_departs)
         int n_labels = 0;
         for (int o = w; o < f->van->n_wires; o++) {
             if (f->study->feeds->wires[o].side != side || !departs(f, o, &unused, &ignored)) continue;
-            if (strcmp(f->van->wires[o].colour, f->van->wires[w].colour)) continue;
+            if (strcmp(f->van->wires[o].colour, f->van->wires[w].colour) != 0) continue;
             is_done[o] = true;
             add_wire(f, n, o);
             labels[n_labels++] = f->van->wires[o].label;

@@ -63,8 +63,9 @@ static void draw_sleeve(grid *g, int w, int end)
     if (g->used == N_ACROSS * rows_of(g)) new_page(g);
     const van *v = g->book->van;
     const wire *at = &v->wires[w];
+    int column = g->used % N_ACROSS, row = g->used / N_ACROSS;
     double width = (g->in.right - g->in.left) / N_ACROSS;
-    double x = g->in.left + g->used % N_ACROSS * width, y = g->in.top + HEAD + g->used / N_ACROSS * CELL_HEIGHT;
+    double x = g->in.left + column * width, y = g->in.top + HEAD + row * CELL_HEIGHT;
     scene_open(
         g->scene,
         arena_printf(g->book->arena, "%s-%s", scene_id(g->book->arena, "sleeve", at->label), end ? "to" : "from"),

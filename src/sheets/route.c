@@ -30,11 +30,11 @@ typedef struct waiting {
 typedef struct router {
     plan *p;
     int n_rows, n_channels;
-    ARRAY(char *) taken;    /* of each column id: rows where something stands or runs */
-    ARRAY(char *) pins;     /* of each column id: channels that something enters from above (1), from below (2) */
-    char *gap_taken;        /* row * (n columns + 1) + gap: an item stands across */
-    bool *has_straight;     /* of each terminal: a wire runs straight on from its port; others turn off */
-    int *bar_from, *bar_to; /* of each bar: column ids that it reaches so far; -1 */
+    ARRAY(char *) taken;         /* of each column id: rows where something stands or runs */
+    ARRAY(unsigned char *) pins; /* of each column id: channels that something enters from above (1), from below (2) */
+    char *gap_taken;             /* row * (n columns + 1) + gap: an item stands across */
+    bool *has_straight;          /* of each terminal: a wire runs straight on from its port; others turn off */
+    int *bar_from, *bar_to;      /* of each bar: column ids that it reaches so far; -1 */
     ARRAY(level_part) parts;
     /* search */
     ARRAY(waiting) heap;
@@ -60,7 +60,7 @@ static void note_columns(router *r)
 {
     while ((int)r->taken.n < n_columns(r)) {
         *ARRAY_ADD(r->p->arena, &r->taken) = ARENA_ARRAY(r->p->arena, char, (size_t)r->n_rows + 1);
-        *ARRAY_ADD(r->p->arena, &r->pins) = ARENA_ARRAY(r->p->arena, char, (size_t)r->n_channels + 1);
+        *ARRAY_ADD(r->p->arena, &r->pins) = ARENA_ARRAY(r->p->arena, unsigned char, (size_t)r->n_channels + 1);
     }
     size_t width = (size_t)n_columns(r) + 1;
     r->gap_taken = ARENA_ARRAY(r->p->arena, char, width *((size_t)r->n_rows + 1));
