@@ -61,7 +61,8 @@ typedef struct terminal {
 } terminal;
 
 typedef struct wire {
-    const char *label; /* "P3" */
+    const char *label;      /* "P3" */
+    bool is_label_proposed; /* by the program, which may propose another one tomorrow: the file gives it none */
     const char *says;
     int from, to;        /* terminals */
     double length_m;     /* 0 with is_length_auto */
@@ -103,6 +104,7 @@ typedef struct van {
     const char **panels; /* names of switch panels, in the order of the file */
     int n_panels;
     names *item_names, *terminal_names, *wire_names; /* for van_item, van_terminal, van_wire */
+    names *retired; /* labels that no wire may have again, each with its line in the file */
     arena *arena;
 } van;
 

@@ -28,6 +28,8 @@ static const key_rule top_rules[] = {
     [top_kinds] = {"kinds", HOLDS_MAPPING, "kinds of your own, by name (docs/kinds.md)"},
     [top_items] = {"items", HOLDS_MAPPING, "everything that a wire can end on, by id", .is_required = true},
     [top_wires] = {"wires", HOLDS_MAPPING, "the conductors, by label: the wire's name for life, printed on its sleeve"},
+    [top_unlabelled] = {"unlabelled", HOLDS_LIST, "wires that have no label yet: the program proposes one for each"},
+    [top_retired] = {"retired", HOLDS_LIST, "labels that were given once and whose wires are gone: never used again"},
     [top_decided] = {"decided", HOLDS_LIST, "decisions on findings of grade mind"},
 };
 const key_table top_keys = {"a van file", top_rules, n_top_keys};

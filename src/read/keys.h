@@ -15,6 +15,8 @@ enum {
     top_kinds,
     top_items,
     top_wires,
+    top_unlabelled,
+    top_retired,
     top_decided,
     n_top_keys
 };

@@ -80,7 +80,7 @@ static void read_top(reader *r, const node *root, const kind *built_in, int n_bu
     v->kinds = kinds.kinds;
     v->n_kinds = kinds.n;
     items_read(r, f[top_items], kinds.names, v);
-    wires_read(r, f[top_wires], v);
+    wires_read(r, &(wire_nodes){f[top_wires], f[top_unlabelled], f[top_retired]}, v);
     decisions_read(r, f[top_decided], v);
     if (report_is_empty(r->report)) check_exclusions(r, v);
 }
@@ -99,6 +99,7 @@ van *read_van_with(arena *a, const kind *built_in, int n_built_in, const char *f
     v->item_names = names_create(a);
     v->terminal_names = names_create(a);
     v->wire_names = names_create(a);
+    v->retired = names_create(a);
     read_top(&r, root, built_in, n_built_in, v);
     return report_is_empty(faults) ? v : NULL;
 }

@@ -324,23 +324,32 @@ static void add_map_of(sink *s, const char *name, const char *keys, const char *
     sink_add(s, "}");
 }
 
+/* The list, or nothing after its key. */
+static void add_list_of(sink *s, const char *name, const char *of)
+{
+    sink_printf(s, "    \"%s\": {\"type\": [\"array\", \"null\"], \"items\": ", name);
+    add_ref(s, of);
+    sink_add(s, "}");
+}
+
 static void add_definitions(sink *s)
 {
     static const special kind_specials[] = {
         {"terminals", "terminals"}, {"takes", "takes"}, {"fits", "fits"}, {"inside", "inside"}, {NULL, NULL}};
     static const special takes_specials[] = {{"in", "units"}, {NULL, NULL}};
-    sink_add(s,
-             "    \"text\": {\"type\": [\"string\", \"number\", \"boolean\"]},\n"
-             "    \"id\": {\"type\": \"string\", \"pattern\": \"^[a-z][a-z0-9]*(-[a-z0-9]+)*$\", \"maxLength\": 64},\n"
-             "    \"label\": {\"type\": \"string\", \"pattern\": \"^[A-Za-z0-9][-A-Za-z0-9_./+]{0,15}$\"},\n"
-             "    \"terminal\": {\"type\": \"string\", \"pattern\": \"^[a-z][a-z0-9-]*\\\\.[a-z0-9-]+$\"},\n"
-             "    \"date\": {\"type\": \"string\", \"pattern\": \"^[0-9]{4}-[0-9]{2}-[0-9]{2}$\"},\n"
-             "    \"parameter-name\": {\"type\": \"string\", \"pattern\": \"^\\\\$[a-z]\"},\n"
-             "    \"units\": {\"anyOf\": [{\"type\": \"string\"}, {\"type\": \"array\", \"minItems\": 1, \"items\": "
-             "{\"type\": \"string\"}}]},\n"
-             "    \"terminals\": {\"type\": \"array\", \"minItems\": 1, \"maxItems\": 16, \"items\": {\"anyOf\": "
-             "[{\"$ref\": \"#/$defs/id\"}, {\"type\": \"object\", \"properties\": {\"row\": {\"$ref\": "
-             "\"#/$defs/id\"}}, \"required\": [\"row\"], \"additionalProperties\": false}]}},\n");
+    sink_add(
+        s,
+        "    \"text\": {\"type\": [\"string\", \"number\", \"boolean\"]},\n"
+        "    \"id\": {\"type\": \"string\", \"pattern\": \"^[a-z][a-z0-9]*(-[a-z0-9]+)*$\", \"maxLength\": 64},\n"
+        "    \"label\": {\"type\": [\"string\", \"number\"], \"pattern\": \"^[A-Za-z0-9][-A-Za-z0-9_./+]{0,15}$\"},\n"
+        "    \"terminal\": {\"type\": \"string\", \"pattern\": \"^[a-z][a-z0-9-]*\\\\.[a-z0-9-]+$\"},\n"
+        "    \"date\": {\"type\": \"string\", \"pattern\": \"^[0-9]{4}-[0-9]{2}-[0-9]{2}$\"},\n"
+        "    \"parameter-name\": {\"type\": \"string\", \"pattern\": \"^\\\\$[a-z]\"},\n"
+        "    \"units\": {\"anyOf\": [{\"type\": \"string\"}, {\"type\": \"array\", \"minItems\": 1, \"items\": "
+        "{\"type\": \"string\"}}]},\n"
+        "    \"terminals\": {\"type\": \"array\", \"minItems\": 1, \"maxItems\": 16, \"items\": {\"anyOf\": "
+        "[{\"$ref\": \"#/$defs/id\"}, {\"type\": \"object\", \"properties\": {\"row\": {\"$ref\": "
+        "\"#/$defs/id\"}}, \"required\": [\"row\"], \"additionalProperties\": false}]}},\n");
     for (int d = 0; d < N_DIMENSIONS; d++) {
         if (d == DIMENSION_NUMBER) continue;
         add_dimension(s, (dimension)d);
@@ -355,6 +364,10 @@ static void add_definitions(sink *s)
     add_table(s, "wire", &wire_keys, NULL);
     sink_add(s, ",\n");
     add_map_of(s, "wires", "label", "wire");
+    sink_add(s, ",\n");
+    add_list_of(s, "unlabelled", "wire");
+    sink_add(s, ",\n");
+    add_list_of(s, "retired", "label");
     sink_add(s, ",\n");
     add_table(s, "decision", &decided_keys, NULL);
     sink_add(s, ",\n    \"decided\": {\"type\": \"array\", \"items\": {\"$ref\": \"#/$defs/decision\"}},\n");
@@ -378,8 +391,9 @@ static void add_definitions(sink *s)
 
 const char *read_schema(arena *a)
 {
-    static const special top_specials[] = {{"conditions", "conditions"}, {"kinds", "kinds"},     {"items", "items"},
-                                           {"wires", "wires"},           {"decided", "decided"}, {NULL, NULL}};
+    static const special top_specials[] = {
+        {"conditions", "conditions"}, {"kinds", "kinds"},     {"items", "items"},     {"wires", "wires"},
+        {"unlabelled", "unlabelled"}, {"retired", "retired"}, {"decided", "decided"}, {NULL, NULL}};
     sink s = sink_in(a);
     sink_add(&s, "{\n  \"$schema\": \"https://json-schema.org/draft/2020-12/schema\",\n  \"title\": \"van file\",\n"
                  "  \"description\": \"One van, for loomwall\",\n  \"type\": \"object\",\n  \"properties\": {");

@@ -110,6 +110,7 @@ bool read_fields(reader *r, const node *mapping, const key_table *t, const node 
 
 /* ---- values ---- */
 
+bool is_empty(const node *n) { return !n || (n->form == NODE_SCALAR && n->is_plain && !*n->text); }
 bool is_auto(const node *n) { return n && n->form == NODE_SCALAR && strcmp(n->text, "auto") == 0; }
 
 /* The text of a scalar that says something, or NULL. */

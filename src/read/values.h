@@ -82,6 +82,8 @@ bool read_size(reader *r, const node *n, conductor_size *out);
 bool read_date(reader *r, const node *n, const char **out);
 bool read_list(reader *r, const node *n, const char *of);
 bool is_auto(const node *n);
+/* Not there, or a key with nothing after it. */
+bool is_empty(const node *n);
 
 /* A quantity of one of several dimensions; for a quantity with one dimension within least..most (SI), else more than
  * nothing. */

@@ -43,12 +43,19 @@ SOUND = {
                                   "      w: {kind: conductor, between: [x, n], resistance: 1 mohm}\n"
                                   "      f: {kind: fuse, joins: {in: in, out: x}, rating: 5 A}\n"
                                   "items:\n  a: {kind: mine, n: 4, d: 2 W}\n",
+    "wires without labels": HEAD + "items:\n" + BANK + "unlabelled:\n  - {from: bank.pos, to: bank.neg, length: 1 m}\n"
+                            "retired: [P7, 8, 1.5]\n",
+    "no wires without labels": HEAD + "items:\n" + BANK + "unlabelled:\nretired:\n",
     "a decision": HEAD + "items:\n" + BANK + "decided:\n  - {rule: some-rule, where: item bank, why: so, date: 2026-11-25}\n",
 }
 
 # Wrong in a way that a schema sees.
 WRONG = {
     "a key that is not known": HEAD + "items:\n" + BANK + "wirse: {}\n",
+    "a wire without a label that has one": HEAD + "items:\n" + BANK
+    + "unlabelled:\n  - P1: {from: bank.pos, to: bank.neg}\n",
+    "wires without labels by label": HEAD + "items:\n" + BANK + "unlabelled: {P1: {from: bank.pos, to: bank.neg}}\n",
+    "a retired label that is none": HEAD + "items:\n" + BANK + "retired: [Pump wire]\n",
     "no practice": "loomwall: 1\nitems:\n" + BANK,
     "another format": "loomwall: 2\npractice: europe\nitems:\n" + BANK,
     "another practice": "loomwall: 1\npractice: mars\nitems:\n" + BANK,
@@ -78,6 +85,7 @@ WRONG = {
 # Faults that need the reader: the schema lets them pass, and says so by this list.
 BEYOND = {
     "a negative length": HEAD + "items:\n" + BANK + "wires:\n  P1: {from: bank.pos, to: bank.neg, length: -1 m}\n",
+    "a retired label in use": HEAD + "items:\n" + BANK + "wires:\n  P1: {from: bank.pos, to: bank.neg}\nretired: [P1]\n",
     "a reference to nothing": HEAD + "items:\n" + BANK + "wires:\n  P1: {from: bnk.pos, to: bank.neg}\n",
     "a kind that is not there": HEAD + "items:\n  a: {kind: zeppelin}\n",
 }
