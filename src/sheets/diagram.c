@@ -9,20 +9,27 @@
 
 #define REFERENCE_ROOM 20.0 /* beside the drawing, for arrows and their words */
 #define LEGEND_HEIGHT 9.0
-#define FUSE_LENGTH 11.0
-#define BAR_OVERHANG 3.0
+#define BAND_LABELS 13.0 /* labels beside the arrow of a lane wrap at this */
+
+/* A lane that is cut at the upper or lower end of a band, and what runs in it. */
+typedef struct lane_end {
+    double x_mm; /* of the strip */
+    bool is_bottom;
+    pen pen;
+    sink labels;
+} lane_end;
 
 typedef struct sheet_page {
     const layout *l;
+    const tile *tile;
     book *book;
     scene *scene;
     paper_size size;
+    area in;               /* for the drawing */
     int page, first_number; /* this page in the diagram; number of the diagram's first page in the set */
-    double dx_mm, dy_mm;
-    double left_mm, right_mm; /* of the strip on this page, in strip millimetres */
-    bool has_references;
-    point middle; /* the drawing grows about it */
     double growth;
+    bool has_references;
+    ARRAY(lane_end) lane_ends; /* met on the way, drawn together */
 } sheet_page;
 
 const char *wire_title(const book *b, int w)
@@ -53,47 +60,104 @@ pen wire_pen(const book *b, int w, bool is_high)
     }
 }
 
-static double page_x(const sheet_page *g, double x_mm) { return x_mm + g->dx_mm; }
-static double page_y(const sheet_page *g, double y_mm) { return y_mm + g->dy_mm; }
-static bool is_here(const sheet_page *g, double x_mm) { return x_mm >= g->left_mm && x_mm < g->right_mm; }
+/* The drawing of a page stands in the middle of its area. */
+static point place_on(const sheet_page *g, const tile *t)
+{
+    return (point){(g->in.left + g->in.right - (t->right_mm - t->left_mm)) / 2 - t->left_mm,
+                   fmax(g->in.top, (g->in.top + g->in.bottom - t->height_mm) / 2)};
+}
+static double page_x(const sheet_page *g, double x_mm) { return x_mm + place_on(g, g->tile).x_mm; }
+static double page_y(const sheet_page *g, double y_mm) { return y_mm + place_on(g, g->tile).y_mm; }
+static bool is_here(const sheet_page *g, double x_mm) { return x_mm >= g->tile->left_mm && x_mm < g->tile->right_mm; }
+
+/* The drawing grows about this point. */
+static point middle_of(const sheet_page *g, const tile *t)
+{
+    return (point){(g->in.left + g->in.right) / 2, place_on(g, t).y_mm + t->height_mm / 2};
+}
 
 /* ---- references to other pages ---- */
 
-static double page_offset(const sheet_page *g, int page, area in)
+/* "2/B3": sheet and zone of a point of the strip on another page. */
+static const char *reference(const sheet_page *g, int page, double x_mm, double y_mm)
 {
-    double width = g->l->cuts_mm[page + 1] - g->l->cuts_mm[page];
-    return (in.left + in.right - width) / 2 - g->l->cuts_mm[page];
-}
-
-static const char *reference(const sheet_page *g, int page, bool at_its_right, double y_mm)
-{
-    area in = page_area(g->book, g->size);
-    double x = page_offset(g, page, in) + g->l->cuts_mm[page + at_its_right];
-    x = g->middle.x_mm + (x - g->middle.x_mm) * g->growth;
-    double y = g->middle.y_mm + (page_y(g, y_mm) - g->middle.y_mm) * g->growth;
+    const tile *t = &g->l->tiles.at[page];
+    point place = place_on(g, t), middle = middle_of(g, t);
+    double x = middle.x_mm + (x_mm + place.x_mm - middle.x_mm) * g->growth;
+    double y = middle.y_mm + (y_mm + place.y_mm - middle.y_mm) * g->growth;
     return arena_printf(g->book->arena, "%d/%s", g->first_number + page, page_zone(g->book, g->size, x, y));
 }
 
-/* An arrow out of (or into) the page at a cut, with what runs on and where. */
-static void draw_reference(sheet_page *g, bool is_right, double y_mm, pen p, const char *what)
+/* The next page to the right (or left) on which something hangs on a track. */
+static int next_page(const sheet_page *g, int track, bool is_right)
 {
-    double x = page_x(g, is_right ? g->right_mm : g->left_mm), y = page_y(g, y_mm), out = is_right ? 1 : -1;
+    for (int page = g->page; page >= 0 && page < (int)g->l->tiles.n; page += is_right ? 1 : -1) {
+        const tile *t = &g->l->tiles.at[page];
+        bool is_beside = is_right ? t->from > g->tile->to : t->to < g->tile->from;
+        if (is_beside && isfinite(layout_track_y(g->l, t, track))) return page;
+    }
+    return g->page;
+}
+
+/* An arrow out of (or into) the page at a cut, with what runs on and where. */
+static void draw_reference(sheet_page *g, bool is_right, int track, pen p, const char *what)
+{
+    double x = page_x(g, is_right ? g->tile->right_mm : g->tile->left_mm), out = is_right ? 1 : -1,
+           y = page_y(g, layout_track_y(g->l, g->tile, track));
     const point head[] = {{x + out * 5, y}, {x + out * 2.4, y - 1.3}, {x + out * 2.4, y + 1.3}};
-    const char *where = reference(g, g->page + (is_right ? 1 : -1), !is_right, y_mm);
+    int page = next_page(g, track, is_right);
+    const tile *there = &g->l->tiles.at[page];
+    const char *where =
+        reference(g, page, is_right ? there->left_mm : there->right_mm, layout_track_y(g->l, there, track));
+    anchor side_of_line = is_right ? ANCHOR_START : ANCHOR_END;
     p.dash = DASH_NONE;
     scene_line(g->scene, p, x, y, x + out * 3, y);
     scene_polyline(g->scene, solid(INK_INK), head, 3, true);
-    scene_text(g->scene, x + out * 6, y + TEXT_SMALL / 2, TEXT_SMALL, FACE_MONO, is_right ? ANCHOR_START : ANCHOR_END,
-               INK_INK, where);
+    scene_text(g->scene, x + out * 6, y + TEXT_SMALL / 2, TEXT_SMALL, FACE_MONO, side_of_line, INK_INK, where);
     if (what)
-        scene_text(g->scene, x + out, y - 2.1, TEXT_SMALL, FACE_MONO_BOLD, is_right ? ANCHOR_START : ANCHOR_END,
-                   INK_INK, what);
+        scene_text(g->scene, x + out, y - 2.1, TEXT_SMALL, FACE_MONO_BOLD, side_of_line, INK_INK, what);
     g->has_references = true;
+}
+
+/* Several wires of one port share its lane: one arrow for all. */
+static void note_lane_end(sheet_page *g, double x_mm, bool is_bottom, pen p, const char *label)
+{
+    arena *a = g->book->arena;
+    for (size_t i = 0; i < g->lane_ends.n; i++) {
+        lane_end *at = &g->lane_ends.at[i];
+        if (at->x_mm != x_mm || at->is_bottom != is_bottom) continue;
+        sink_printf(&at->labels, " %s", label);
+        return;
+    }
+    lane_end *added = ARRAY_ADD(a, &g->lane_ends);
+    *added = (lane_end){x_mm, is_bottom, p, sink_in(a)};
+    sink_add(&added->labels, label);
+}
+
+static void draw_lane_ends(sheet_page *g)
+{
+    for (size_t i = 0; i < g->lane_ends.n; i++) {
+        lane_end *at = &g->lane_ends.at[i];
+        double x = page_x(g, at->x_mm), y = page_y(g, at->is_bottom ? g->tile->height_mm : 0),
+               out = at->is_bottom ? 1 : -1;
+        const point head[] = {{x, y + out * 5}, {x - 1.3, y + out * 2.4}, {x + 1.3, y + out * 2.4}};
+        int page = g->page + (at->is_bottom ? 1 : -1);
+        const char *where = reference(g, page, at->x_mm, at->is_bottom ? 0 : g->l->tiles.at[page].height_mm);
+        lines labels = wrap(g->book, FACE_MONO_BOLD, TEXT_SMALL, BAND_LABELS, sink_text(&at->labels));
+        at->pen.dash = DASH_NONE;
+        scene_line(g->scene, at->pen, x, y, x, y + out * 3);
+        scene_polyline(g->scene, solid(INK_INK), head, 3, true);
+        double text_y = at->is_bottom ? y + 4 : y - 5.5 - (labels.n - 1) * LINE_PITCH(TEXT_SMALL);
+        for (int k = 0; k < labels.n; k++, text_y += LINE_PITCH(TEXT_SMALL))
+            scene_text(g->scene, x + 2, text_y, TEXT_SMALL, FACE_MONO_BOLD, ANCHOR_START, INK_INK, labels.at[k]);
+        scene_text(g->scene, x + 2, text_y, TEXT_SMALL, FACE_MONO, ANCHOR_START, INK_INK, where);
+        g->has_references = true;
+    }
 }
 
 /* ---- wires ---- */
 
-static double bar_y(const layout *l, int bar) { return l->tracks.at[l->track_of_bar[bar]].y_mm; }
+static double bar_y(const sheet_page *g, int bar) { return layout_track_y(g->l, g->tile, g->l->track_of_bar[bar]); }
 
 static bool is_fused(const layout *l, int t)
 {
@@ -108,98 +172,158 @@ static bool attaches_upwards(const layout *l, int w, int end)
     return !l->p->is_top[end ? at->from : at->to];
 }
 
-static double end_y(const layout *l, int w, int end)
+static double end_y(const sheet_page *g, int w, int end)
 {
+    const layout *l = g->l;
     int t = end ? l->p->van->wires[w].to : l->p->van->wires[w].from, i = l->p->van->terminals[t].item;
-    if (l->p->stand[i] == STAND_ITEM) return layout_port_y(l, t);
-    double y = bar_y(l, i);
+    if (l->p->stand[i] == STAND_ITEM) return layout_port_y(l, g->tile, t);
+    double y = bar_y(g, i);
     if (is_fused(l, t)) y += attaches_upwards(l, w, end) ? -FUSE_LENGTH : FUSE_LENGTH;
     return y;
 }
 
+/* `tracks`: on which track the stretch from this point to the next lies; -1: it runs down a lane. */
 typedef struct line_points {
     point *at;
-    int n;
+    int *tracks, n;
 } line_points;
 
-/* The whole way of a wire in strip millimetres. `first_part` is its first level part. */
-static line_points points_of(const layout *l, int w, int first_part)
+static void add_point(line_points *line, double x_mm, double y_mm, int track)
 {
+    line->at[line->n] = (point){x_mm, y_mm};
+    line->tracks[line->n++] = track;
+}
+
+/* The whole way of a wire in strip millimetres, at the heights of this page. `first_part` is its first level part. */
+static line_points points_of(const sheet_page *g, int w, int first_part)
+{
+    const layout *l = g->l;
     way of = l->p->ways[w];
-    line_points out = {ARENA_ARRAY(l->arena, point, 2 * (size_t)of.n + 2), 0};
-    out.at[out.n++] = (point){l->x_mm[of.at[0].column], end_y(l, w, 0)};
+    size_t room = 2 * (size_t)of.n + 2;
+    line_points out = {ARENA_ARRAY(l->arena, point, room), ARENA_ARRAY(l->arena, int, room), 0};
+    add_point(&out, l->x_mm[of.at[0].column], end_y(g, w, 0), -1);
     for (int c = 0; c + 1 < of.n; c++) {
         if (of.at[c].column == of.at[c + 1].column) continue;
-        double y = track_y(l, l->parts.at[first_part++].track);
-        out.at[out.n++] = (point){l->x_mm[of.at[c].column], y};
-        out.at[out.n++] = (point){l->x_mm[of.at[c + 1].column], y};
+        int track = l->parts.at[first_part++].track;
+        double y = layout_track_y(l, g->tile, track);
+        add_point(&out, l->x_mm[of.at[c].column], y, track);
+        add_point(&out, l->x_mm[of.at[c + 1].column], y, -1);
     }
-    out.at[out.n++] = (point){l->x_mm[of.at[of.n - 1].column], end_y(l, w, 1)};
+    add_point(&out, l->x_mm[of.at[of.n - 1].column], end_y(g, w, 1), -1);
     return out;
 }
 
 static double clamp(double x, double least, double most) { return x < least ? least : x > most ? most : x; }
 
-/* The piece of a polyline that lies on this page; level lines are cut at its edges. Draws it and its references. */
-static bool draw_piece(sheet_page *g, line_points line, pen p, const char *label)
+/* The piece of a stretch that lies on this page; false when none does. */
+static bool clip(const sheet_page *g, const line_points *line, int i, point *a, point *b)
 {
-    bool is_drawn = false;
-    for (int i = 0; i + 1 < line.n;) { /* one stretch of the line after the other that is on this page */
-        ARRAY(point) kept = {0};
-        int k = i;
-        for (; k + 1 < line.n; k++) {
-            point a = line.at[k], b = line.at[k + 1];
-            double ax = clamp(a.x_mm, g->left_mm, g->right_mm), bx = clamp(b.x_mm, g->left_mm, g->right_mm);
-            bool is_out = a.x_mm == b.x_mm ? !is_here(g, a.x_mm) : ax == bx;
-            if (is_out) break;
-            if (!kept.n) *ARRAY_ADD(g->book->arena, &kept) = (point){page_x(g, ax), page_y(g, a.y_mm)};
-            *ARRAY_ADD(g->book->arena, &kept) = (point){page_x(g, bx), page_y(g, b.y_mm)};
-            if (ax != a.x_mm) draw_reference(g, ax == g->right_mm, a.y_mm, p, label);
-            if (bx != b.x_mm) {
-                draw_reference(g, bx == g->right_mm, b.y_mm, p, label);
-                k++;
-                break;
-            }
-        }
-        if (kept.n) {
-            scene_polyline(g->scene, p, kept.at, (int)kept.n, false);
-            if (p.stroke == INK_MAINS)
-                scene_polyline(g->scene, stroke(INK_PAPER, LINE_THIN), kept.at, (int)kept.n, false);
-            is_drawn = true;
-        }
-        i = k > i ? k : i + 1;
+    const tile *t = g->tile;
+    *a = line->at[i];
+    *b = line->at[i + 1];
+    if (line->tracks[i] < 0) {
+        if (!is_here(g, a->x_mm) || isnan(a->y_mm) || isnan(b->y_mm)) return false;
+        a->y_mm = clamp(a->y_mm, 0, t->height_mm);
+        b->y_mm = clamp(b->y_mm, 0, t->height_mm);
+        return a->y_mm != b->y_mm;
     }
-    return is_drawn;
+    a->x_mm = clamp(a->x_mm, t->left_mm, t->right_mm);
+    b->x_mm = clamp(b->x_mm, t->left_mm, t->right_mm);
+    return isfinite(a->y_mm) && a->x_mm != b->x_mm;
+}
+
+static void draw_cut_end(sheet_page *g, const line_points *line, int i, point whole, point kept, pen p,
+                         const char *label)
+{
+    if (line->tracks[i] < 0 && whole.y_mm != kept.y_mm)
+        note_lane_end(g, kept.x_mm, whole.y_mm > kept.y_mm, p, label ? label : "");
+    if (line->tracks[i] >= 0 && whole.x_mm != kept.x_mm)
+        draw_reference(g, whole.x_mm > kept.x_mm, line->tracks[i], p, label);
+}
+
+static void draw_run(sheet_page *g, const point *at, size_t n, pen p)
+{
+    if (n < 2) return;
+    scene_polyline(g->scene, p, at, (int)n, false);
+    if (p.stroke == INK_MAINS) scene_polyline(g->scene, stroke(INK_PAPER, LINE_THIN), at, (int)n, false);
+}
+
+/* Draws what of a line is on this page, and a reference wherever it is cut. */
+static void draw_pieces(sheet_page *g, line_points line, pen p, const char *label)
+{
+    ARRAY(point) run = {0};
+    point last = {NAN, NAN};
+    for (int i = 0; i + 1 < line.n; i++) {
+        point a, b;
+        if (!clip(g, &line, i, &a, &b)) continue;
+        if (a.x_mm != last.x_mm || a.y_mm != last.y_mm) {
+            draw_run(g, run.at, run.n, p);
+            run.n = 0;
+            *ARRAY_ADD(g->book->arena, &run) = (point){page_x(g, a.x_mm), page_y(g, a.y_mm)};
+        }
+        *ARRAY_ADD(g->book->arena, &run) = (point){page_x(g, b.x_mm), page_y(g, b.y_mm)};
+        draw_cut_end(g, &line, i, line.at[i], a, p, label);
+        draw_cut_end(g, &line, i, line.at[i + 1], b, p, label);
+        last = b;
+    }
+    draw_run(g, run.at, run.n, p);
+}
+
+/* A level that the label of a wire stands on. */
+static int site_level(const layout *l, int w)
+{
+    site s = l->sites[w];
+    switch (s.form) {
+    case SITE_ROW:
+        return 2 * s.at + 1;
+    case SITE_PART:
+        return 2 * l->parts.at[s.at].channel;
+    case SITE_STUB: {
+        int i = l->p->van->terminals[s.at].item;
+        return 2 * (plan_row(l->p, i) + !l->p->is_top[s.at]);
+    }
+    default:
+        return 2 * s.at;
+    }
 }
 
 static void draw_label(sheet_page *g, int w)
 {
     const layout *l = g->l;
     site s = l->sites[w];
-    if (s.form == SITE_NONE || !is_here(g, l->x_mm[s.column])) return;
+    const tile *t = g->tile;
+    if (s.form == SITE_NONE || !tile_has_column(l, t, s.column) || !tile_has_level(t, site_level(l, w))) return;
     bool is_left = s.form == SITE_STUB;
     anchor side_of_lane = is_left ? ANCHOR_END : ANCHOR_START;
     double x = page_x(g, l->x_mm[s.column] + (is_left ? -LABEL_GAP : LABEL_GAP)), y = 0;
     switch (s.form) {
     case SITE_STUB:
-        y = layout_stub_y(l, w);
+        y = layout_stub_y(l, t, w);
         break;
     case SITE_UPPER:
-        y = l->channel_top_mm[s.at] + 0.8;
+        y = t->channel_top_mm[s.at] + 0.8;
         break;
     case SITE_LOWER:
-        y = l->channel_top_mm[s.at] + l->channel_mm[s.at] - LABEL_HEIGHT - 0.4;
+        y = t->channel_top_mm[s.at] + t->channel_mm[s.at] - LABEL_HEIGHT - 0.4;
         break;
     case SITE_ROW:
-        y = l->row_top_mm[s.at] + (l->row_mm[s.at] - LABEL_HEIGHT) / 2;
+        y = t->row_top_mm[s.at] + (t->row_mm[s.at] - LABEL_HEIGHT) / 2;
         break;
     default:
-        y = track_y(l, l->parts.at[s.at].track) - LABEL_HEIGHT - 0.8;
+        y = layout_track_y(l, t, l->parts.at[s.at].track) - LABEL_HEIGHT - 0.8;
         break;
     }
     y = page_y(g, y) + TEXT_SMALL + 0.3;
     scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, side_of_lane, INK_INK, l->p->van->wires[w].label);
     scene_text(g->scene, x, y + 3.9, TEXT_SMALL, FACE_MONO, side_of_lane, INK_INK, wire_size_text(g->book, w));
+}
+
+static bool is_any_here(const sheet_page *g, const line_points *line)
+{
+    point a, b;
+    for (int i = 0; i + 1 < line->n; i++)
+        if (clip(g, line, i, &a, &b)) return true;
+    return false;
 }
 
 static void draw_wires(sheet_page *g)
@@ -212,11 +336,9 @@ static void draw_wires(sheet_page *g)
         int first = next;
         bool is_high = l->p->side[l->p->van->wires[w].from] == SIDE_HIGH;
         pen p = wire_pen(g->book, w, is_high);
-        line_points line = points_of(l, w, first);
+        line_points line = points_of(g, w, first);
         for (int c = 0; c + 1 < of.n; c++) next += of.at[c].column != of.at[c + 1].column;
-        double least = HUGE_VAL, most = -HUGE_VAL;
-        for (int i = 0; i < line.n; i++) least = fmin(least, line.at[i].x_mm), most = fmax(most, line.at[i].x_mm);
-        if (most < g->left_mm || least >= g->right_mm) continue;
+        if (!is_any_here(g, &line)) continue;
         const char *label = l->p->van->wires[w].label;
         scene_open(g->scene, scene_id(g->book->arena, "wire", label),
                    p.stroke == INK_FEED    ? "wire feed"
@@ -224,7 +346,7 @@ static void draw_wires(sheet_page *g)
                    : p.stroke == INK_MAINS ? "wire mains"
                                            : "wire return",
                    wire_title(g->book, w));
-        draw_piece(g, line, p, label);
+        draw_pieces(g, line, p, label);
         draw_label(g, w);
         scene_close(g->scene);
     }
@@ -246,14 +368,14 @@ static void draw_port_dots(sheet_page *g, int t)
         bool is_first = at->channel == run->at[tip].channel && run->at[next].channel == at->channel &&
                         (at->from == run->at[tip].column || at->to == run->at[tip].column);
         if (!is_first || n_turns == n_wires) continue;
-        double y = track_y(l, at->track);
+        double y = layout_track_y(l, g->tile, at->track);
         turns[n_turns++] = y;
         last = l->p->is_top[t] ? fmin(last, y) : fmax(last, y);
     }
     goes_straight = n_turns < n_wires;
     for (int i = 0; i < n_turns; i++) n_last += turns[i] == last;
     for (int i = 0; i < n_turns; i++)
-        if (turns[i] != last || goes_straight || n_last > 1)
+        if (isfinite(turns[i]) && (turns[i] != last || goes_straight || n_last > 1))
             dot_draw(g->scene, page_x(g, l->x_mm[l->p->column[t]]), page_y(g, turns[i]));
 }
 
@@ -282,7 +404,7 @@ static const char *slot_text(const book *b, int t)
 static void draw_pin(sheet_page *g, const track *t, const pin *at)
 {
     const layout *l = g->l;
-    double x = page_x(g, l->x_mm[at->column]), y = page_y(g, t->y_mm), by = at->is_up ? -1 : 1;
+    double x = page_x(g, l->x_mm[at->column]), y = page_y(g, bar_y(g, t->bar)), by = at->is_up ? -1 : 1;
     if (!is_here(g, l->x_mm[at->column])) return;
     dot_draw(g->scene, x, y);
     const char *name = terminal_word(l->p->van, at->terminal);
@@ -298,29 +420,33 @@ static void draw_pin(sheet_page *g, const track *t, const pin *at)
     }
 }
 
+static void draw_bar_name(sheet_page *g, const bar_caption *c, double y)
+{
+    y += c->is_above ? -2 - (c->text.n - 1) * LINE_PITCH(TEXT_SMALL) : 2.2 + TEXT_SMALL;
+    for (int k = 0; k < c->text.n; k++)
+        scene_text(g->scene, page_x(g, c->x_mm), y + k * LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS_BOLD,
+                   ANCHOR_START, INK_INK, c->text.at[k]);
+}
+
 static void draw_bar(sheet_page *g, const track *t)
 {
     const layout *l = g->l;
     const item *it = &l->p->van->items[t->bar];
-    double from = l->x_mm[t->from] - BAR_OVERHANG, to = l->x_mm[t->to] + BAR_OVERHANG;
-    if (to < g->left_mm || from >= g->right_mm) return;
-    bool is_joint = strcmp(item_kind(l->p->van, t->bar)->symbol, "joint") == 0;
-    pen p = stroke(INK_INK, is_joint ? LINE_WIDE : l->p->stand[t->bar] == STAND_CHASSIS ? LINE_HEAVY : LINE_BAR);
+    double y = bar_y(g, t->bar);
+    if (!isfinite(y)) return;
+    bool is_joint = strcmp(item_kind(l->p->van, t->bar)->symbol, "joint") == 0,
+         is_chassis = l->p->stand[t->bar] == STAND_CHASSIS;
+    double overhang = is_joint ? 0 : BAR_OVERHANG;
+    pen p = stroke(INK_INK, is_joint ? LINE_WIDE : is_chassis ? LINE_HEAVY : LINE_BAR);
     scene_open(g->scene, scene_id(g->book->arena, "item", it->id), "item bar", it->name);
-    if (is_joint) from += BAR_OVERHANG, to -= BAR_OVERHANG;
-    draw_piece(g, (line_points){(point[]){{from, t->y_mm}, {to, t->y_mm}}, 2}, p, NULL);
-    if (l->p->stand[t->bar] == STAND_CHASSIS && is_here(g, l->x_mm[t->from]))
-        chassis_draw(g->scene, page_x(g, l->x_mm[t->from]), page_y(g, t->y_mm));
+    line_points line = {(point[]){{l->x_mm[t->from] - overhang, y}, {l->x_mm[t->to] + overhang, y}},
+                        (int[]){l->track_of_bar[t->bar], -1}, 2};
+    draw_pieces(g, line, p, NULL);
+    if (is_chassis && is_here(g, l->x_mm[t->from])) chassis_draw(g->scene, page_x(g, l->x_mm[t->from]), page_y(g, y));
     for (size_t i = 0; i < t->pins.n; i++) draw_pin(g, t, &t->pins.at[i]);
-    for (size_t i = 0; i < l->captions.n; i++) {
-        const bar_caption *c = &l->captions.at[i];
-        if (&l->tracks.at[c->track] != t || c->page != g->page) continue;
-        double y =
-            page_y(g, t->y_mm) + (c->is_above ? -2 - (c->text.n - 1) * LINE_PITCH(TEXT_SMALL) : 2.2 + TEXT_SMALL);
-        for (int k = 0; k < c->text.n; k++)
-            scene_text(g->scene, page_x(g, c->x_mm), y + k * LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS_BOLD,
-                       ANCHOR_START, INK_INK, c->text.at[k]);
-    }
+    for (size_t i = 0; i < l->captions.n; i++)
+        if (&l->tracks.at[l->captions.at[i].track] == t && l->captions.at[i].page == g->page)
+            draw_bar_name(g, &l->captions.at[i], page_y(g, y));
     scene_close(g->scene);
 }
 
@@ -330,11 +456,8 @@ static void draw_items(sheet_page *g)
     double *lanes_mm = ARENA_ARRAY(l->arena, double, l->p->order.n + 1);
     for (size_t i = 0; i < l->p->order.n; i++) lanes_mm[i] = page_x(g, l->x_mm[i]);
     for (int i = 0; i < l->p->van->n_items; i++) {
-        int from, to;
-        if (l->p->stand[i] != STAND_ITEM) continue;
-        plan_span(l->p, i, &from, &to);
-        if (to < 0 || !is_here(g, l->x_mm[l->p->order.at[from]])) continue;
-        spot at = l->spots[i];
+        if (!tile_has_item(l, g->tile, i)) continue;
+        spot at = layout_spot(l, g->tile, i);
         at.x_mm = page_x(g, at.x_mm);
         at.right_mm = page_x(g, at.right_mm);
         at.lamp_x_mm = page_x(g, at.lamp_x_mm);
@@ -387,54 +510,76 @@ static void draw_legend(sheet_page *g, area in)
     scene_close(g->scene);
 }
 
-/* A drawing that leaves much of its pages empty grows, so that it reads from further off; all pages by one measure. */
-static void set_growth(sheet_page *g, area in)
+/* Where the drawing of a page may stand: what the legend leaves. */
+static area drawing_area(const book *b, paper_size size)
 {
-    double width = 0, height = g->l->height_mm, room = in.bottom - LEGEND_HEIGHT - 4 - in.top;
-    for (int i = 0; i < g->l->n_pages; i++) width = fmax(width, g->l->cuts_mm[i + 1] - g->l->cuts_mm[i]);
-    if (g->l->n_pages > 1) width += 2 * REFERENCE_ROOM;
-    double by = fmin(TEXT_NORMAL / TEXT_SMALL, fmin((in.right - in.left) / width, room / height));
-    g->middle = (point){(in.left + in.right) / 2, g->dy_mm + height / 2};
-    g->growth = by > 1 ? by : 1;
+    area in = page_area(b, size);
+    return (area){in.left, in.top + 2, in.right, in.bottom - LEGEND_HEIGHT};
+}
+
+/* A drawing that leaves much of its pages empty grows, so that it reads from further off; all pages by one measure. */
+static double growth_of(const layout *l, area in)
+{
+    double by = TEXT_NORMAL / TEXT_SMALL;
+    for (size_t i = 0; i < l->tiles.n; i++) {
+        const tile *t = &l->tiles.at[i];
+        double width = t->right_mm - t->left_mm + (l->tiles.n > 1 ? 2 * REFERENCE_ROOM : 0);
+        double height = t->height_mm + (t->top > 0 ? BAND_ROOM : 0) + (t->bottom < 2 * l->p->n_rows ? BAND_ROOM : 0);
+        by = fmin(by, fmin((in.right - in.left) / width, (in.bottom - in.top) / height));
+    }
+    return by > 1 ? by : 1;
 }
 
 static void draw_page(book *b, const layout *l, paper_size size, int page, int first_number)
 {
-    sheet_page g = {.l = l, .book = b, .size = size, .page = page, .first_number = first_number};
-    area in = page_area(b, size);
+    area in = drawing_area(b, size);
+    sheet_page g = {.l = l,
+                    .tile = &l->tiles.at[page],
+                    .book = b,
+                    .size = size,
+                    .in = in,
+                    .page = page,
+                    .first_number = first_number,
+                    .growth = growth_of(l, in)};
     g.scene = page_add(b, size, "Circuit diagram",
                        "Circuit diagram: supply at the top, returns at the bottom, one circuit a column.");
-    g.left_mm = l->cuts_mm[page];
-    g.right_mm = l->cuts_mm[page + 1];
-    g.dx_mm = page_offset(&g, page, in);
-    g.dy_mm = in.top + fmax(2, (in.bottom - LEGEND_HEIGHT - in.top - l->height_mm) / 2);
-    set_growth(&g, in);
     draw_wires(&g);
     for (size_t i = 0; i < l->tracks.n; i++)
         if (l->tracks.at[i].bar >= 0) draw_bar(&g, &l->tracks.at[i]);
     draw_items(&g);
     draw_dots(&g);
-    scene_enlarge(g.scene, g.middle, g.growth);
-    draw_legend(&g, in);
+    draw_lane_ends(&g);
+    scene_enlarge(g.scene, middle_of(&g, g.tile), g.growth);
+    draw_legend(&g, page_area(b, size));
 }
 
-/* The smallest paper that takes it whole, up to the second size; else the second size, cut into pages; else larger
- * paper, and at last paper made to measure. */
-static paper_size fit(const book *b, layout *l)
+static page_room room_on(const book *b, paper_size size)
 {
-    paper_size size;
-    for (int step = 0; paper_step(b->van->practice, step, true, &size); step++) {
-        area in = page_area(b, size);
-        double width = in.right - in.left, height = in.bottom - in.top - LEGEND_HEIGHT - 2;
-        if (layout_cut(l, width, width - 2 * REFERENCE_ROOM) && l->height_mm <= height && (l->n_pages == 1 || step > 0))
-            return size;
+    area in = drawing_area(b, size);
+    double width = in.right - in.left;
+    return (page_room){width, width - 2 * REFERENCE_ROOM, in.bottom - in.top};
+}
+
+/* On one page of the smallest paper that takes it whole, up to the largest that is printed at home or in a copy shop;
+ * else on pages of that, cut between circuits and, where a circuit is higher than the paper, below a row. Only a single
+ * thing that is larger than such a page needs larger paper, at last paper made to measure. */
+static layout *fit(const book *b, layout *l, paper_size *size)
+{
+    enum { largest_common = 1 }; /* A3, Tabloid */
+    for (int step = 0; paper_step(b->van->practice, step, true, size); step++) {
+        page_room room = room_on(b, *size);
+        bool may_be_cut = step >= largest_common;
+        if (layout_cut(l, room) && (l->tiles.n == 1 || may_be_cut)) return l;
+        if (!may_be_cut) continue;
+        layout *banded = layout_run(l->p, true);
+        if (layout_cut(banded, room)) return banded;
     }
-    layout_cut(l, HUGE_VAL, HUGE_VAL);
-    area in = page_area(b, size);
-    size.width_mm += fmax(0, l->width_mm + 4 - (in.right - in.left));
-    in = page_area(b, size);
-    size.height_mm += fmax(0, l->height_mm + LEGEND_HEIGHT + 4 - (in.bottom - in.top));
-    return size;
+    layout_cut(l, (page_room){HUGE_VAL, HUGE_VAL, HUGE_VAL});
+    page_room room = room_on(b, *size);
+    size->width_mm += fmax(0, l->width_mm + GUTTER - room.whole_mm);
+    room = room_on(b, *size); /* the cautions take fewer lines now */
+    size->height_mm += fmax(0, l->tiles.at[0].height_mm - room.height_mm);
+    return l;
 }
 
 /* Where two level lines can't both have their way on a lane, its items are parted and the wires run anew. */
@@ -443,8 +588,7 @@ static layout *lay_out(plan *p)
     enum { most_rounds = 40 };
     for (int round = 0;; round++) {
         plan_route(p);
-        layout *l = layout_run(p);
-        layout_cut(l, HUGE_VAL, HUGE_VAL);
+        layout *l = layout_run(p, false);
         if (l->conflict.column < 0 || round == most_rounds || !plan_part_lane(p, l->conflict)) return l;
     }
 }
@@ -453,8 +597,8 @@ void diagram_draw(book *b)
 {
     plan *p = plan_orient(b);
     plan_place(p);
-    layout *l = lay_out(p);
-    paper_size size = fit(b, l);
+    paper_size size;
+    layout *l = fit(b, lay_out(p), &size);
     int first_number = (int)b->pages.n + 1;
-    for (int page = 0; page < l->n_pages; page++) draw_page(b, l, size, page, first_number);
+    for (int page = 0; page < (int)l->tiles.n; page++) draw_page(b, l, size, page, first_number);
 }

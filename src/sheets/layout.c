@@ -5,18 +5,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define GUTTER 2.5
 #define NARROW 2.0     /* room on a lane's side where nothing stands */
 #define TEXT_ROOM 24.0 /* names beside symbols wrap at this */
-#define ZONE 8.3       /* height of a zone with labels */
-#define BARE_ZONE 1.5  /* and without */
-#define TRACK_GAP 2.0
-#define BAR_OVERHANG 3.0
-#define FUSE_LENGTH 11.0
-#define SLOT_ROOM 13.0  /* number and rating of a slot beside its fuse */
-#define NUMBER_ROOM 4.6 /* the number of a stud beside its wire */
 #define BOX_MARGIN 4.0
 #define GLYPH_ROOM 13.0
+#define BAND_REFERENCE 15.0 /* beside a lane: where it goes on */
 
 static int position_of(const layout *l, int column) { return l->p->position[column]; }
 static bool is_bar(const layout *l, int i) { return l->p->stand[i] != STAND_ITEM; }
@@ -234,10 +227,6 @@ static void choose_sites(layout *l)
         if (is_zone(*best)) *zone_of(zones, *best) = 1;
         l->sites[w] = *best;
     }
-    for (int k = 0; k <= l->p->n_rows; k++) {
-        l->upper_mm[k] = zones[2 * k] ? ZONE : BARE_ZONE;
-        l->lower_mm[k] = zones[2 * k + 1] ? ZONE : BARE_ZONE;
-    }
 }
 
 /* ---- columns ---- */
@@ -380,106 +369,21 @@ static void stand_items(layout *l)
     }
 }
 
-layout *layout_run(plan *p)
-{
-    layout *l = ARENA_NEW(p->arena, layout);
-    l->p = p;
-    l->book = p->book;
-    l->arena = p->arena;
-    size_t columns = p->order.n + 1, rows = (size_t)p->n_rows + 2;
-    double **of_columns[] = {&l->x_mm, &l->left_mm, &l->right_mm};
-    double **of_rows[] = {&l->row_top_mm, &l->row_mm, &l->channel_top_mm, &l->channel_mm, &l->upper_mm, &l->lower_mm};
-    for (int i = 0; i < 3; i++) *of_columns[i] = ARENA_ARRAY(l->arena, double, columns);
-    for (int i = 0; i < 6; i++) *of_rows[i] = ARENA_ARRAY(l->arena, double, rows);
-    for (size_t i = 0; i < p->order.n; i++) l->left_mm[i] = l->right_mm[i] = NARROW;
-    l->spots = ARENA_ARRAY(l->arena, spot, (size_t)p->van->n_items + 1);
-    list_tracks(l);
-    choose_sites(l);
-    widen_for_wires(l);
-    widen_for_items(l);
-    set_columns_mm(l);
-    stand_items(l);
-    return l;
-}
-
-/* ---- pages ---- */
-
-/* May the strip be cut between positions i and i + 1? Returns the number of level lines cut, or -1. */
-static int cut_cost(const layout *l, int i)
-{
-    int n = 0;
-    for (int k = 0; k < l->p->van->n_items; k++) {
-        int from, to;
-        if (is_bar(l, k)) continue;
-        plan_span(l->p, k, &from, &to);
-        if (from <= i && to > i) return -1;
-    }
-    for (size_t k = 0; k < l->tracks.n; k++)
-        n += position_of(l, l->tracks.at[k].from) <= i && position_of(l, l->tracks.at[k].to) > i;
-    return n;
-}
-
-static double gap_x(const layout *l, int i) /* between positions i and i + 1 */
-{
-    int next = l->p->order.at[i + 1];
-    return l->x_mm[next] - l->left_mm[next] - GUTTER / 2;
-}
-
-static bool set_cuts(layout *l, double page_mm, double cut_page_mm)
-{
-    int n = (int)l->p->order.n, start_column = 0;
-    ARRAY(double) cuts = {0};
-    *ARRAY_ADD(l->arena, &cuts) = -GUTTER / 2;
-    double start = 0;
-    while (l->width_mm - start > (cuts.n == 1 ? page_mm : cut_page_mm)) {
-        int best = -1;
-        double best_score = HUGE_VAL;
-        int n_left = (int)ceil((l->width_mm - start) / cut_page_mm);
-        double wanted = start + (l->width_mm - start) / n_left; /* pages of about one width */
-        for (int i = start_column; i + 1 < n && gap_x(l, i) - start <= cut_page_mm; i++) {
-            int cost = cut_cost(l, i);
-            double score = cost * 20 + fabs(gap_x(l, i) - wanted);
-            if (cost >= 0 && score < best_score) best = i, best_score = score;
-        }
-        if (best < 0) return false;
-        start = gap_x(l, best);
-        start_column = best + 1;
-        *ARRAY_ADD(l->arena, &cuts) = start;
-    }
-    *ARRAY_ADD(l->arena, &cuts) = l->width_mm + GUTTER / 2;
-    l->cuts_mm = cuts.at;
-    l->n_pages = (int)cuts.n - 1;
-    return true;
-}
-
 /* ---- across a channel ---- */
-
-typedef struct lane {
-    double x_mm;
-    int track;
-    bool is_up, is_down;
-    double room_mm; /* what is written on its right, for a caption to keep off */
-} lane;             /* track -1: runs straight through */
-
-typedef struct channel_view {
-    int *tracks;
-    int n_tracks;
-    ARRAY(lane) lanes;
-} channel_view;
 
 static void add_through(layout *l, channel_view *views, int channel, int column)
 {
     *ARRAY_ADD(l->arena, &views[channel].lanes) = (lane){l->x_mm[column], -1, true, true, NUMBER_ROOM};
 }
 
-static bool is_slot(const layout *l, const track *t, const pin *at)
+bool layout_is_slot(const layout *l, const track *t, const pin *at)
 {
     return t->bar >= 0 && l->p->stand[t->bar] == STAND_BLOCK && l->p->van->terminals[at->terminal].number > 0;
 }
 
 static double room_beside(const layout *l, const track *t, const pin *at)
 {
-    return is_slot(l, t, at) ? SLOT_ROOM : NUMBER_ROOM;
+    return layout_is_slot(l, t, at) ? SLOT_ROOM : NUMBER_ROOM;
 }
 
 static channel_view *view_channels(layout *l)
@@ -538,9 +442,7 @@ static int crossings(const layout *l, const track *a, const track *b)
     return n;
 }
 
-/* On one lane what comes from above must end higher than what comes from below; and of what leaves one port, a bar that
- * the lane runs straight to lies beyond the tracks on which others turn off. */
-static bool must_be_above(const track *a, const track *b)
+bool track_must_be_above(const track *a, const track *b)
 {
     for (size_t i = 0; i < a->pins.n; i++)
         for (size_t k = 0; k < b->pins.n; k++) {
@@ -560,7 +462,7 @@ static void note_conflict(layout *l, const channel_view *v, int low, const bool 
     if (l->conflict.column >= 0) return;
     for (int i = 0; i < v->n_tracks; i++) {
         const track *a = &l->tracks.at[v->tracks[i]];
-        if (i == low || is_ranked[i] || !must_be_above(a, b)) continue;
+        if (i == low || is_ranked[i] || !track_must_be_above(a, b)) continue;
         for (size_t m = 0; m < a->pins.n; m++)
             for (size_t n = 0; n < b->pins.n; n++)
                 if (a->pins.at[m].column == b->pins.at[n].column && a->pins.at[m].is_up && !b->pins.at[n].is_up)
@@ -578,7 +480,7 @@ static void rank_tracks(layout *l, channel_view *v)
         for (int k = 0; k < n; k++) {
             const track *a = &l->tracks.at[v->tracks[i]], *b = &l->tracks.at[v->tracks[k]];
             if (i == k) continue;
-            must[i * n + k] = must_be_above(a, b);
+            must[i * n + k] = track_must_be_above(a, b);
             above[k] += must[i * n + k];
             balance[i] += crossings(l, a, b) - crossings(l, b, a);
         }
@@ -601,215 +503,35 @@ static void rank_tracks(layout *l, channel_view *v)
     }
 }
 
-/* Does a lane pass just above (or below) a track, at a height where its caption would stand? */
-static bool blocks(const layout *l, const lane *at, const track *t, bool is_above)
+static void order_tracks(layout *l)
 {
-    if (at->track < 0) return true;
-    int rank = l->tracks.at[at->track].rank;
-    if (is_above) return at->is_up ? true : rank < t->rank;
-    return at->is_down ? true : rank > t->rank;
-}
-
-/* A free stretch of at least `need` beside a track, from x0 on, starting before x1; NAN if there is none. */
-static double find_room(const layout *l, const channel_view *v, const track *t, bool is_above, double x0, double x1,
-                        double need, double limit)
-{
-    double best = NAN;
-    for (size_t i = 0; i <= v->lanes.n; i++) {
-        double start = i == v->lanes.n ? x0 : v->lanes.at[i].x_mm + v->lanes.at[i].room_mm + 1.8;
-        if (start < x0 || start > x1 + SLOT_ROOM + 4 || start + need > limit) continue;
-        bool is_clear = true;
-        for (size_t k = 0; k < v->lanes.n && is_clear; k++) {
-            const lane *at = &v->lanes.at[k];
-            is_clear = !blocks(l, at, t, is_above) || at->x_mm < start - at->room_mm || at->x_mm > start + need + 1.5;
-        }
-        if (is_clear && !(start >= best)) best = start;
-    }
-    return best;
-}
-
-static void write_caption(layout *l, const channel_view *v, int index, int page)
-{
-    track *t = &l->tracks.at[index];
-    double left = l->cuts_mm[page], right = l->cuts_mm[page + 1];
-    double x0 = fmax(l->x_mm[t->from] - BAR_OVERHANG, left + GUTTER),
-           x1 = fmin(l->x_mm[t->to] + BAR_OVERHANG, right - GUTTER);
-    if (x1 < x0) return;
-    const item *it = &l->p->van->items[t->bar];
-    const char *rating = item_rating(l->book, t->bar);
-    const char *text = *rating ? arena_printf(l->arena, "%s, %s", it->name, rating) : it->name;
-    bool is_high = l->p->side[it->first_terminal] == SIDE_HIGH;
-    static const double widths_mm[] = {1e9, 45, 32, 22, 0};
-    bar_caption c = {.track = index, .page = page, .x_mm = NAN};
-    for (int i = 0; i < 5 && isnan(c.x_mm); i++) {
-        c.text = wrap(l->book, FACE_SANS_BOLD, TEXT_SMALL, widths_mm[i], text);
-        for (int side_of = 0; side_of < 2 && isnan(c.x_mm); side_of++) {
-            c.is_above = (side_of == 0) == is_high;
-            c.x_mm = find_room(l, v, t, c.is_above, x0, x1, c.text.width_mm, right - 1);
-        }
-    }
-    if (isnan(c.x_mm)) {
-        c.x_mm = x0;
-        l->n_forced++;
-    }
-    double height = 1.8 + c.text.n * LINE_PITCH(TEXT_SMALL), *room = c.is_above ? &t->above_mm : &t->below_mm;
-    if (height > *room) *room = height;
-    t->right_mm = fmax(t->right_mm, c.x_mm + c.text.width_mm);
-    t->left_mm = fmin(t->left_mm, c.x_mm);
-    *ARRAY_ADD(l->arena, &l->captions) = c;
-}
-
-static void size_track(layout *l, int index)
-{
-    track *t = &l->tracks.at[index];
-    double overhang = t->bar >= 0 ? BAR_OVERHANG : 0;
-    t->left_mm = l->x_mm[t->from] - overhang;
-    t->right_mm = l->x_mm[t->to] + overhang;
-    t->above_mm = t->below_mm = 1.5;
-    for (int page = 1; page < l->n_pages; page++) /* room for the label at a cut */
-        if (l->cuts_mm[page] > t->left_mm && l->cuts_mm[page] < t->right_mm) t->above_mm = 3.4;
-    if (t->bar < 0) return;
-    for (size_t i = 0; i < t->pins.n; i++) {
-        const pin *at = &t->pins.at[i];
-        bool is_fused = is_slot(l, t, at);
-        double *room = at->is_up ? &t->above_mm : &t->below_mm;
-        *room = fmax(*room, is_fused ? FUSE_LENGTH : NUMBER_ROOM);
-    }
-    if (l->p->stand[t->bar] == STAND_CHASSIS) t->below_mm = fmax(t->below_mm, 8);
-}
-
-/* Stacks the tracks of a channel, two beside each other where they don't meet. Returns the height. */
-static double stack_tracks(layout *l, const channel_view *v)
-{
-    double height = 0;
-    for (int rank = 0; rank < v->n_tracks; rank++)
-        for (int i = 0; i < v->n_tracks; i++) {
-            track *t = &l->tracks.at[v->tracks[i]];
-            if (t->rank != rank) continue;
-            double top = 0;
-            for (int k = 0; k < v->n_tracks; k++) {
-                const track *over = &l->tracks.at[v->tracks[k]];
-                bool has_room = over->right_mm + 2 < t->left_mm || t->right_mm + 2 < over->left_mm;
-                if (over->rank >= rank) continue;
-                if (has_room && !must_be_above(over, t)) continue;
-                top = fmax(top, over->y_mm + over->below_mm + TRACK_GAP);
-            }
-            t->y_mm = top + t->above_mm;
-            height = fmax(height, t->y_mm + t->below_mm);
-        }
-    return height;
-}
-
-static void set_row_heights(layout *l)
-{
-    for (int r = 0; r < l->p->n_rows; r++) l->row_mm[r] = 1;
-    for (int w = 0; w < l->p->van->n_wires; w++)
-        if (l->sites[w].form == SITE_ROW) l->row_mm[l->sites[w].at] = fmax(l->row_mm[l->sites[w].at], LABEL_HEIGHT + 1);
-    for (int i = 0; i < l->p->van->n_items; i++) {
-        int from, to;
-        if (is_bar(l, i)) continue;
-        plan_span(l->p, i, &from, &to);
-        if (to < 0) continue;
-        const spot *at = &l->spots[i];
-        caption c = caption_of(l->book, i, at->text_mm);
-        double height = symbol_height(l->p, i, at->symbol, at->text_mm);
-        if (at->symbol != SYMBOL_BOX) height = fmax(height, c.height_mm);
-        l->row_mm[plan_row(l->p, i)] = fmax(l->row_mm[plan_row(l->p, i)], height + 1);
-    }
-}
-
-static void set_heights(layout *l, const double *tracks_mm)
-{
-    double y = 0;
-    for (int k = 0; k <= l->p->n_rows; k++) {
-        double upper = k == 0 ? 0 : l->upper_mm[k], lower = k == l->p->n_rows ? 0 : l->lower_mm[k];
-        l->channel_top_mm[k] = y;
-        l->channel_mm[k] = upper + tracks_mm[k] + lower;
-        for (size_t i = 0; i < l->tracks.n; i++)
-            if (l->tracks.at[i].channel == k) l->tracks.at[i].y_mm += y + upper;
-        y += l->channel_mm[k];
-        l->row_top_mm[k] = y;
-        if (k < l->p->n_rows) y += l->row_mm[k];
-    }
-    l->height_mm = y;
-    for (int i = 0; i < l->p->van->n_items; i++) {
-        int from, to;
-        if (is_bar(l, i)) continue;
-        plan_span(l->p, i, &from, &to);
-        if (to < 0) continue;
-        spot *at = &l->spots[i];
-        double height = symbol_height(l->p, i, at->symbol, at->text_mm);
-        int row = plan_row(l->p, i);
-        at->top_mm = l->row_top_mm[row] + (l->row_mm[row] - height) / 2;
-        at->bottom_mm = at->top_mm + height;
-    }
-}
-
-/* The outermost track on which other wires leave the port of a wire that runs straight on. */
-static int outermost_track(const layout *l, int t)
-{
-    int best = -1;
-    for (size_t i = 0; i < l->parts.n; i++) {
-        const part *at = &l->parts.at[i];
-        const wire *w = &l->p->van->wires[at->w];
-        if ((w->from != t && w->to != t) ||
-            at->channel != plan_row(l->p, l->p->van->terminals[t].item) + !l->p->is_top[t])
-            continue;
-        if (at->from != l->p->column[t] && at->to != l->p->column[t]) continue;
-        int by = best < 0 ? 0 : l->tracks.at[at->track].rank - l->tracks.at[best].rank;
-        if (best < 0 || (l->p->is_top[t] ? by < 0 : by > 0)) best = at->track;
-    }
-    return best;
-}
-
-static void make_room_at_stubs(layout *l)
-{
-    for (int w = 0; w < l->p->van->n_wires; w++) {
-        if (l->sites[w].form != SITE_STUB) continue;
-        int t = outermost_track(l, l->sites[w].at);
-        if (t < 0) continue;
-        double *room = l->p->is_top[l->sites[w].at] ? &l->tracks.at[t].above_mm : &l->tracks.at[t].below_mm;
-        *room = fmax(*room, LABEL_HEIGHT + 1.5);
-    }
-}
-
-double layout_stub_y(const layout *l, int w)
-{
-    int t = l->sites[w].at, on = outermost_track(l, t);
-    double y = on < 0 ? layout_port_y(l, t) : l->tracks.at[on].y_mm;
-    return l->p->is_top[t] ? y - LABEL_HEIGHT - 0.8 : y + 0.8;
-}
-
-bool layout_cut(layout *l, double page_mm, double cut_page_mm)
-{
-    if (!set_cuts(l, page_mm, cut_page_mm)) return false;
-    channel_view *views = view_channels(l);
-    double *tracks_mm = ARENA_ARRAY(l->arena, double, (size_t)l->p->n_rows + 2);
-    l->captions.n = 0;
+    l->views = view_channels(l);
     l->n_forced = l->p->n_forced;
     l->conflict.column = -1;
-    for (int k = 0; k <= l->p->n_rows; k++) rank_tracks(l, &views[k]);
-    for (int i = 0; i < (int)l->tracks.n; i++) {
-        size_track(l, i);
-        for (int page = 0; page < l->n_pages && l->tracks.at[i].bar >= 0; page++)
-            write_caption(l, &views[l->tracks.at[i].channel], i, page);
-    }
-    for (int w = 0; w < l->p->van->n_wires; w++)
-        if (l->sites[w].form == SITE_PART) {
-            track *t = &l->tracks.at[l->parts.at[l->sites[w].at].track];
-            t->above_mm = fmax(t->above_mm, LABEL_HEIGHT + 1);
-        }
-    make_room_at_stubs(l);
-    for (int k = 0; k <= l->p->n_rows; k++) tracks_mm[k] = stack_tracks(l, &views[k]);
-    set_row_heights(l);
-    set_heights(l, tracks_mm);
-    return true;
+    for (int k = 0; k <= l->p->n_rows; k++) rank_tracks(l, &l->views[k]);
 }
 
-double layout_port_y(const layout *l, int t)
+layout *layout_run(plan *p, bool has_bands)
 {
-    const spot *at = &l->spots[l->p->van->terminals[t].item];
-    return l->p->is_top[t] ? at->top_mm : at->bottom_mm;
+    layout *l = ARENA_NEW(p->arena, layout);
+    l->p = p;
+    l->book = p->book;
+    l->arena = p->arena;
+    l->has_bands = has_bands;
+    size_t columns = p->order.n + 1;
+    double **of_columns[] = {&l->x_mm, &l->left_mm, &l->right_mm};
+    for (int i = 0; i < 3; i++) *of_columns[i] = ARENA_ARRAY(l->arena, double, columns);
+    for (size_t i = 0; i < p->order.n; i++) {
+        l->left_mm[i] = NARROW;
+        l->right_mm[i] = has_bands ? BAND_REFERENCE : NARROW;
+    }
+    l->spots = ARENA_ARRAY(l->arena, spot, (size_t)p->van->n_items + 1);
+    list_tracks(l);
+    choose_sites(l);
+    widen_for_wires(l);
+    widen_for_items(l);
+    set_columns_mm(l);
+    stand_items(l);
+    order_tracks(l);
+    return l;
 }
-
-double track_y(const layout *l, int t) { return l->tracks.at[t].y_mm; }

@@ -1,5 +1,5 @@
 /* Millimetres for a plan: how wide each column must be for what is written beside its lane, in which order things lie
- * across a channel, where each label stands, where the strip is cut into pages. See plan.h for the grid. */
+ * across a channel, where each label stands, where the strip is cut into pages and how high each page is. See plan.h for the grid. */
 #ifndef SHEETS_LAYOUT_H
 #define SHEETS_LAYOUT_H
 
@@ -29,12 +29,13 @@ typedef struct track {
     int channel, bar; /* bar: item, or -1 */
     ARRAY(pin) pins;
     int from, to;             /* column ids, leftmost and rightmost */
+    int rank;                 /* in its channel, from the top */
+    /* On the page that is being set: */
     double left_mm, right_mm; /* with captions */
-    double above_mm, below_mm, y_mm;
-    int rank; /* in its channel, from the top */
+    double above_mm, below_mm;
 } track;
 
-/* The name of a bar, once on each page that it crosses. */
+/* The name of a bar, once on each page where something hangs on it. */
 typedef struct bar_caption {
     int track, page;
     lines text;
@@ -42,39 +43,82 @@ typedef struct bar_caption {
     bool is_above;
 } bar_caption;
 
+/* One page: a stretch of columns and, where even that is too tall, a band of levels. Rows and channels in which nothing
+ * stands on this page take no height, and what only runs across it is left out. All in millimetres of the page. */
+typedef struct tile {
+    int from, to;    /* positions of columns */
+    int top, bottom; /* levels: 2 * channel or 2 * row + 1 */
+    double left_mm, right_mm; /* of the strip */
+    double *row_top_mm, *row_mm, *channel_top_mm, *channel_mm, *upper_mm, *lower_mm;
+    double *track_y_mm; /* of each track; NAN: not on this page */
+    double height_mm;
+} tile;
+
+/* Lanes in a channel and what is written on their right, for captions to keep off. */
+typedef struct lane {
+    double x_mm;
+    int track; /* -1: runs straight through */
+    bool is_up, is_down;
+    double room_mm;
+} lane;
+typedef struct channel_view {
+    int *tracks;
+    int n_tracks;
+    ARRAY(lane) lanes;
+} channel_view;
+
 typedef struct layout {
     plan *p;
     const book *book;
     arena *arena;
-    double *x_mm, *left_mm, *right_mm;                         /* of each column id */
-    double *row_top_mm, *row_mm;                               /* of each row */
-    double *channel_top_mm, *channel_mm, *upper_mm, *lower_mm; /* of each channel: whole, and zones for labels */
-    spot *spots;                                               /* of each item */
-    site *sites;                                               /* of each wire */
+    double *x_mm, *left_mm, *right_mm; /* of each column id */
+    spot *spots;                       /* of each item; top and bottom are set on its page */
+    site *sites;                       /* of each wire */
     ARRAY(part) parts;
     ARRAY(track) tracks;
     int *track_of_bar;
+    channel_view *views; /* of each channel */
     ARRAY(bar_caption) captions;
-    double *cuts_mm; /* n_pages + 1 places */
-    int n_pages;
-    double width_mm, height_mm;
+    ARRAY(tile) tiles;
+    double width_mm;
+    bool has_bands;  /* lanes have room for a reference beside them */
     int n_forced;    /* places where things had to lie on each other: none on a sound layout */
     corner conflict; /* the first lane on which two level lines can't both have their way; column -1: none */
 } layout;
 
-/* Lays the plan out; `page_mm` is the width that a page has for the drawing, margins for references already taken off
- * when more than one page is needed. */
-layout *layout_run(plan *p);
-/* Cuts it for pages of that width and sets all heights. False when one thing is wider than a page. */
-bool layout_cut(layout *l, double page_mm, double cut_page_mm);
+/* Lays the plan out as one strip. `has_bands`: lanes may be cut as well as level lines. */
+layout *layout_run(plan *p, bool has_bands);
 
-double layout_port_y(const layout *l, int t);
+bool layout_is_slot(const layout *l, const track *t, const pin *at);
+/* On one lane what comes from above must end higher than what comes from below; and of what leaves one port, a bar that
+ * the lane runs straight to lies beyond the tracks on which others turn off. */
+bool track_must_be_above(const track *a, const track *b);
+
+/* What a page holds, in mm: one that shows all; one of several, without the margins for references. */
+typedef struct page_room {
+    double whole_mm, cut_mm, height_mm;
+} page_room;
+/* Cuts the strip into pages. False when one thing is larger than a page, or lanes must be cut and have no room for it. */
+bool layout_cut(layout *l, page_room room);
+
+bool tile_has_column(const layout *l, const tile *t, int column);
+bool tile_has_level(const tile *t, int level);
+bool tile_has_item(const layout *l, const tile *t, int item);
+/* Heights on a page; -HUGE_VAL and HUGE_VAL for what lies on a band above or below it. */
+double layout_track_y(const layout *l, const tile *t, int track);
+double layout_port_y(const layout *l, const tile *t, int terminal);
+spot layout_spot(const layout *l, const tile *t, int item);
 /* Top of the label of a wire with a SITE_STUB. */
-double layout_stub_y(const layout *l, int w);
-double track_y(const layout *l, int t);
+double layout_stub_y(const layout *l, const tile *t, int w);
 
+#define GUTTER 2.5
+#define BAR_OVERHANG 3.0
+#define FUSE_LENGTH 11.0
+#define SLOT_ROOM 13.0  /* number and rating of a slot beside its fuse */
+#define NUMBER_ROOM 4.6 /* the number of a stud beside its wire */
 #define LABEL_GAP 1.5
 #define LABEL_HEIGHT 7.5
+#define BAND_ROOM 14.0 /* for references above and below a band */
 double label_width(const book *b, int w);
 
 #endif
