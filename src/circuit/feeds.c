@@ -81,7 +81,7 @@ static void spread(tracing *t, unsigned through, bool stops_at_earth)
         const int at = t->queue[head++];
         for (int k = t->g->first[at]; k < t->g->first[at + 1]; k++) {
             const int e = t->g->edge_element[k], next = t->g->edge_node[k];
-            if (t->side[next] || (e >= 0 && !(through >> t->net->elements[e].type & 1u))) continue;
+            if (t->side[next] || !(through >> t->net->elements[e].type & 1u)) continue;
             if (stops_at_earth && is_earth(t->net, next)) continue;
             t->side[next] = t->side[at];
             t->queue[tail++] = next;
@@ -137,7 +137,7 @@ static void find_bonds(tracing *t)
         has_earth[i] = is_earth(net, i);
         for (int k = t->g->first[i]; k < t->g->first[i + 1]; k++) {
             const int e = t->g->edge_element[k];
-            degree[i] += e < 0 || WIRING >> net->elements[e].type & 1u;
+            degree[i] += (int)(WIRING >> net->elements[e].type & 1u);
         }
         if (degree[i] == 1 && !is_loaded[i]) t->queue[tail++] = i;
     }
@@ -146,10 +146,9 @@ static void find_bonds(tracing *t)
         is_pruned[at] = true;
         for (int k = t->g->first[at]; k < t->g->first[at + 1]; k++) {
             const int e = t->g->edge_element[k], next = t->g->edge_node[k];
-            if (is_pruned[next] || (e >= 0 && !(WIRING >> net->elements[e].type & 1u))) continue;
+            if (is_pruned[next] || !(WIRING >> net->elements[e].type & 1u)) continue;
             has_earth[next] = has_earth[next] || has_earth[at];
-            if (e >= 0 && e < net->van->n_wires && has_earth[at] && t->side[at] != SIDE_FEED)
-                t->f->wires[e].side = SIDE_BOND;
+            if (e < net->van->n_wires && has_earth[at] && t->side[at] != SIDE_FEED) t->f->wires[e].side = SIDE_BOND;
             if (--degree[next] == 1 && !is_loaded[next]) t->queue[tail++] = next;
         }
     }
@@ -255,8 +254,7 @@ static void paths_run(paths *p, const tracing *t, unsigned through, int barred)
         p->is_done[at] = true;
         for (int k = t->g->first[at]; k < t->g->first[at + 1]; k++) {
             const int e = t->g->edge_element[k];
-            if (e == barred && e >= 0) continue;
-            if (e >= 0 && !(through >> t->net->elements[e].type & 1u)) continue;
+            if (e == barred || !(through >> t->net->elements[e].type & 1u)) continue;
             paths_offer(p, t->g->edge_node[k], p->length_m[at] + wire_length_m(t->net, e), e, at);
         }
     }
@@ -366,7 +364,7 @@ static void find_nearest_sources(tracing *t)
         const int at = t->queue[head++];
         for (int k = t->g->first[at]; k < t->g->first[at + 1]; k++) {
             const int e = t->g->edge_element[k], next = t->g->edge_node[k];
-            if (item[next] >= 0 || (e >= 0 && !(FEEDING >> net->elements[e].type & 1u))) continue;
+            if (item[next] >= 0 || !(FEEDING >> net->elements[e].type & 1u)) continue;
             item[next] = item[at];
             t->queue[tail++] = next;
         }
@@ -401,8 +399,7 @@ static int *subtree_order(tracing *t, const bool *is_open, int *parent_edge, int
                 continue;
             }
             const int k = next[at]++, e = t->g->edge_element[k], to = t->g->edge_node[k];
-            if (e >= 0 && (!(FEEDING >> net->elements[e].type & 1u) || is_open[e])) continue;
-            if (e == parent_edge[at] && e >= 0) continue;
+            if (!(FEEDING >> net->elements[e].type & 1u) || is_open[e] || e == parent_edge[at]) continue;
             if (seen[to] >= 0) {
                 if (seen[to] < low[at]) low[at] = seen[to];
                 continue;
@@ -507,7 +504,7 @@ static tree breadth_first(tracing *t, const bool *is_start)
         const int at = t->queue[head++];
         for (int k = t->g->first[at]; k < t->g->first[at + 1]; k++) {
             const int e = t->g->edge_element[k], next = t->g->edge_node[k];
-            if (b.far[next] >= 0 || (e >= 0 && !(FEEDING >> net->elements[e].type & 1u))) continue;
+            if (b.far[next] >= 0 || !(FEEDING >> net->elements[e].type & 1u)) continue;
             b.far[next] = b.far[at] + 1;
             b.edge[next] = e;
             b.before[next] = at;

@@ -14,18 +14,6 @@ void graph_unite(int *parent, int i, int j)
     parent[i > j ? i : j] = i > j ? j : i;
 }
 
-static bool is_chassis(const van *v, int terminal)
-{
-    return item_kind(v, v->terminals[terminal].item)->role == ROLE_CHASSIS;
-}
-
-static int first_chassis(const van *v)
-{
-    for (int t = 0; t < v->n_terminals; t++)
-        if (is_chassis(v, t)) return t;
-    return -1;
-}
-
 static void count_edge(int *first, int a, int b)
 {
     first[a + 1]++;
@@ -42,14 +30,10 @@ static void add_edge(graph *g, int *fill, int element, int a, int b)
 
 graph *graph_create(arena *a, const network *net)
 {
-    const van *v = net->van;
-    const int stud = first_chassis(v);
     graph *g = ARENA_NEW(a, graph);
     g->n_nodes = net->n_nodes;
     g->first = ARENA_ARRAY(a, int, (size_t)net->n_nodes + 1);
     for (int e = 0; e < net->n_elements; e++) count_edge(g->first, net->elements[e].a, net->elements[e].b);
-    for (int t = stud + 1; stud >= 0 && t < v->n_terminals; t++)
-        if (is_chassis(v, t)) count_edge(g->first, stud, t);
     for (int i = 0; i < net->n_nodes; i++) g->first[i + 1] += g->first[i];
     const size_t n_edges = (size_t)g->first[net->n_nodes] + 1;
     g->edge_element = ARENA_ARRAY(a, int, n_edges);
@@ -57,8 +41,6 @@ graph *graph_create(arena *a, const network *net)
     int *fill = ARENA_ARRAY(a, int, (size_t)net->n_nodes + 1);
     for (int i = 0; i < net->n_nodes; i++) fill[i] = g->first[i];
     for (int e = 0; e < net->n_elements; e++) add_edge(g, fill, e, net->elements[e].a, net->elements[e].b);
-    for (int t = stud + 1; stud >= 0 && t < v->n_terminals; t++)
-        if (is_chassis(v, t)) add_edge(g, fill, -1, stud, t);
     return g;
 }
 
@@ -69,7 +51,7 @@ static void number_regions(arena *a, const network *net, const graph *g, unsigne
     for (int i = 0; i < net->n_nodes; i++)
         for (int k = g->first[i]; k < g->first[i + 1]; k++) {
             const int e = g->edge_element[k];
-            if (e < 0 || inside >> net->elements[e].type & 1u) graph_unite(parent, i, g->edge_node[k]);
+            if (inside >> net->elements[e].type & 1u) graph_unite(parent, i, g->edge_node[k]);
         }
     r->of_node = ARENA_ARRAY(a, int, (size_t)net->n_nodes + 1);
     for (int i = 0; i < net->n_nodes; i++) {

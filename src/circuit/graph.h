@@ -8,8 +8,7 @@
 
 #include "circuit/network.h"
 
-/* Elements at each node: element edge_element[k] leads to edge_node[k], for k from first[node] up to first[node + 1].
- * The studs of a chassis are joined by edges of element -1. */
+/* Elements at each node: element edge_element[k] leads to edge_node[k], for k from first[node] up to first[node + 1]. */
 typedef struct graph {
     int n_nodes;
     int *first;

@@ -15,6 +15,7 @@ typedef struct builder {
     network *net;
     ARRAY(net_element) elements;
     int next_inner;   /* node */
+    int body;         /* node of the first stud on the metal body, -1 before there is one */
     double nominal_V; /* of the first battery, 12 V when there is none */
 } builder;
 
@@ -212,6 +213,26 @@ static void add_element(builder *b, const source_element *s)
     }
 }
 
+/* The metal body is one conductor: whatever stands on a stud of it meets what stands on the first. Next to wires, sheet
+ * steel has no resistance to speak of. */
+static void join_to_body(builder *b, int item_index)
+{
+    const int stud = b->van->items[item_index].first_terminal;
+    if (b->body < 0) {
+        b->body = stud;
+        return;
+    }
+    *ARRAY_ADD(b->net->arena, &b->elements) = (net_element){.type = ELEMENT_CONDUCTOR,
+                                                            .a = b->body,
+                                                            .b = stud,
+                                                            .to_a = -1,
+                                                            .to_b = -1,
+                                                            .wire = -1,
+                                                            .item = item_index,
+                                                            .kind_element = -1,
+                                                            .moves = -1};
+}
+
 static void add_item(builder *b, int item_index)
 {
     const item *it = &b->van->items[item_index];
@@ -226,6 +247,7 @@ static void add_item(builder *b, int item_index)
         for (s.number = 1; s.element->is_repeated && s.number <= n_row; s.number++) add_element(b, &s);
     }
     b->next_inner += k->n_inner;
+    if (k->role == ROLE_CHASSIS) join_to_body(b, item_index);
 }
 
 /* A wire of unknown size or length joins nothing: an infinite resistance. */
@@ -284,7 +306,7 @@ network *network_build(arena *a, const van *v, const conditions *c)
     net->conditions = *c;
     net->arena = a;
     net->first_element = ARENA_ARRAY(a, int, (size_t)v->n_items + 1);
-    builder b = {.van = v, .net = net, .next_inner = v->n_terminals};
+    builder b = {.van = v, .net = net, .next_inner = v->n_terminals, .body = -1};
     b.nominal_V = nominal_of(&b);
     for (int w = 0; w < v->n_wires; w++) add_wire(&b, w);
     for (int i = 0; i < v->n_items; i++) {

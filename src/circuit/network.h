@@ -1,8 +1,9 @@
 /* The network: items and wires as nodes and primitive elements with numbers in them.
  *
  * Every terminal of the van is a node, every inner node of an item is one, and every wire is a CONDUCTOR element, the
- * first n_wires elements in the order of the van. Conductors that carry no resistance stay in the network as elements:
- * the solver gives their current too. Nothing here depends on positions: a contact says in which positions it is closed.
+ * first n_wires elements in the order of the van. The studs of all chassis items are on one metal body: each but the
+ * first has a conductor to the first. Conductors that carry no resistance stay in the network as elements: the solver
+ * gives their current too. Nothing here depends on positions: a contact says in which positions it is closed.
  */
 #ifndef CIRCUIT_NETWORK_H
 #define CIRCUIT_NETWORK_H

@@ -92,6 +92,12 @@ CHECK(short_circuit)
 /* ---- the monitor ---- */
 
 /* From a battery's negative post, through wires and what merely joins them, never through the shunt. */
+static bool is_joined_inside(const finder *f, int t, int other)
+{
+    const int x = f->van->terminals[t].item, y = f->van->terminals[other].item;
+    return (x == y && is_role(f, x, ROLE_SPREADER)) || (is_role(f, x, ROLE_CHASSIS) && is_role(f, y, ROLE_CHASSIS));
+}
+
 static void reach(const finder *f, int start, bool *is_reached)
 {
     const van *v = f->van;
@@ -100,17 +106,15 @@ static void reach(const finder *f, int start, bool *is_reached)
     queue[n++] = start;
     is_reached[start] = true;
     for (int at = 0; at < n; at++) {
-        const int t = queue[at], item_of = v->terminals[t].item;
+        const int t = queue[at];
         for (int w = 0; w < v->n_wires; w++) {
             const int other = v->wires[w].from == t ? v->wires[w].to : v->wires[w].to == t ? v->wires[w].from : -1;
             if (other < 0 || is_reached[other]) continue;
             is_reached[other] = true;
             queue[n++] = other;
         }
-        if (!is_role(f, item_of, ROLE_SPREADER) && !is_role(f, item_of, ROLE_CHASSIS)) continue;
-        for (int o = 0; o < v->items[item_of].n_terminals; o++) {
-            const int other = v->items[item_of].first_terminal + o;
-            if (is_reached[other]) continue;
+        for (int other = 0; other < v->n_terminals; other++) {
+            if (is_reached[other] || !is_joined_inside(f, t, other)) continue;
             is_reached[other] = true;
             queue[n++] = other;
         }

@@ -52,8 +52,6 @@ void series_find(study *s)
         nodes[el->to_a].degree += 3; /* its output is no element of its own: never in series, never an end */
         nodes[el->to_b].degree += 3;
     }
-    for (int t = 0; t < s->van->n_terminals; t++) /* the body joins its studs */
-        if (item_kind(s->van, s->van->terminals[t].item)->role == ROLE_CHASSIS) nodes[t].degree += 3;
     for (int i = 0; i < net->n_nodes; i++)
         if (nodes[i].degree == 1) ends[n_ends++] = i;
     for (int k = 0; k < n_ends; k++) {

@@ -397,6 +397,27 @@ START_TEST(loop_past_a_charger)
 }
 END_TEST
 
+/* Two studs of the body are one conductor: a lamp that returns to one runs although the battery is at the other, and
+ * what it takes passes the shunt by. */
+START_TEST(two_studs_of_the_body)
+{
+    study_of(HEAD BANK FUSE SWITCH LAMP
+             "  front: {kind: chassis}\n  rear: {kind: chassis}\n  shunt: {kind: shunt}\n"
+             "  fan: {kind: fan, draws: 1 A}\n"
+             "wires:\n" P1 P2 P3 "  N1: {from: lamp.neg, to: front.stud, length: 1 m, size: 12 AWG, colour: black}\n"
+             "  N2: {from: rear.stud, to: bank.neg, length: 1 m, size: 12 AWG, colour: black}\n"
+             "  N3: {from: bank.neg, to: shunt.battery, length: 1 m, size: 12 AWG, colour: black}\n"
+             "  N4: {from: shunt.load, to: fan.neg, length: 1 m, size: 12 AWG, colour: black}\n"
+             "  P4: {from: main.out, to: fan.pos, length: 1 m, size: 12 AWG, colour: red}\n");
+    ck_assert_msg(!finding_of("load-never-runs"), "%s", told());
+    check_near(wire_of("N1")->worst_A, 5, 1e-6);
+    check_near(wire_of("N2")->worst_A, 5, 1e-6);
+    const finding *f = finding_of("return-bypasses-shunt");
+    ck_assert_msg(f && f->n_where == 2, "%s", told());
+    ck_assert_str_eq(f->where[0], "wire N1");
+}
+END_TEST
+
 /* No text says that an installation is safe or complies. */
 START_TEST(no_promise)
 {
@@ -434,6 +455,7 @@ int main(void)
     tcase_add_test(t, decisions);
     tcase_add_test(t, same_bytes);
     tcase_add_test(t, loop_past_a_charger);
+    tcase_add_test(t, two_studs_of_the_body);
     tcase_add_test(t, no_promise);
     suite_add_tcase(suite, t);
     SRunner *r = srunner_create(suite);
