@@ -4,6 +4,7 @@
 
 #include "ref/device.h"
 #include "study/study.h"
+#include <pthread.h>
 
 /* One question to the switch positions, beside the watch that asks it. */
 typedef enum question {
@@ -28,15 +29,33 @@ typedef struct questions {
 } questions;
 
 questions questions_make(const study *s, const network *net, season when);
+
+/* The questions of one season on their way to the switch positions. */
+typedef struct inquiry {
+    season when;
+    const network *net;
+    questions q;
+    states_options options;
+    arena *arena; /* of the answers */
+    states *answers;
+    pthread_t thread;
+    bool is_running, has_memory;
+} inquiry;
+
 /* Runs the positions of s->nets[when], and writes the answers into s->wires, s->loads, s->items and so on. */
 void questions_answer(study *s, season when, const study_options *o);
+/* The same in a thread beside the caller's, which must leave the network, the feeds and the joins as they are until
+ * questions_wait has written the answers. NULL when there can be no thread. */
+inquiry *questions_put_beside(study *s, season when, const study_options *o);
+void questions_wait(study *s, inquiry *i);
 void answers_clear(study *s);
 
 /* Temperature of the air around a wire in a season. */
 double wire_ambient_K(const study *s, int index, season when);
 /* Traces the wiring, chooses sizes, finds the temperatures of the conductors, and answers the questions of the hard
- * season with them. Builds the networks of both seasons. */
-void hard_season(study *s, const study_options *o);
+ * season with them. Builds the networks of both seasons. Where no size is to be chosen, which leaves the full season
+ * nothing to wait for, its questions are put beside: then they are in *full, else that is NULL. */
+void hard_season(study *s, const study_options *o, inquiry **full);
 void items_prepare(study *s);
 double wire_ohm(const study *s, int index, conductor_size size, double temperature_K);
 

@@ -3,6 +3,7 @@
 #include "study/parts.h"
 
 #include <math.h>
+#include <stdint.h>
 
 static void ask(questions *q, arena *a, question what, int index, watch w)
 {
@@ -282,19 +283,75 @@ static void answer(study *s, season when, asked q, const extreme *x, const state
     }
 }
 
+/* ---- putting the questions ---- */
+
+static void put(void *what)
+{
+    inquiry *i = what;
+    i->answers = states_run(i->arena, i->net, i->q.watches.at, (int)i->q.watches.n, &i->options);
+}
+
+static inquiry *inquiry_prepare(study *s, season when, const study_options *o, arena *a)
+{
+    inquiry *i = ARENA_NEW(s->arena, inquiry);
+    *i = (inquiry){.when = when, .net = s->nets[when], .arena = a, .options = states_defaults()};
+    i->q = questions_make(s, i->net, when);
+    i->options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
+    i->options.progress = o ? o->progress : NULL;
+    i->options.context = o ? o->context : NULL;
+    if (o && o->most_plain > 0) i->options.most_plain = o->most_plain;
+    /* What is not complete stays so; the rest of the way is not worth minutes more. */
+    if (s->is_given_up) i->options.most_plain = 0;
+    return i;
+}
+
+static void take_answers(study *s, const inquiry *i)
+{
+    const states *st = i->answers;
+    s->states[i->when] = st;
+    s->is_given_up = s->is_given_up || !st->is_complete;
+    for (size_t k = 0; k < i->q.watches.n; k++) answer(s, i->when, i->q.asked.at[k], &st->extremes[k], st);
+}
+
 void questions_answer(study *s, season when, const study_options *o)
 {
-    const network *net = s->nets[when];
-    questions q = questions_make(s, net, when);
-    states_options options = states_defaults();
-    options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
-    options.progress = o ? o->progress : NULL;
-    options.context = o ? o->context : NULL;
-    if (o && o->most_plain > 0) options.most_plain = o->most_plain;
-    /* What is not complete stays so; the rest of the way is not worth minutes more. */
-    if (s->is_given_up) options.most_plain = 0;
-    states *st = states_run(s->arena, net, q.watches.at, (int)q.watches.n, &options);
-    s->states[when] = st;
-    s->is_given_up = s->is_given_up || !st->is_complete;
-    for (size_t i = 0; i < q.watches.n; i++) answer(s, when, q.asked.at[i], &st->extremes[i], st);
+    inquiry *i = inquiry_prepare(s, when, o, s->arena);
+    put(i);
+    take_answers(s, i);
+}
+
+static void *put_beside(void *what)
+{
+    inquiry *i = what;
+    i->has_memory = arena_try(i->arena, put, i);
+    return NULL;
+}
+
+static void wait_for(void *what)
+{
+    inquiry *i = what;
+    if (i->is_running) pthread_join(i->thread, NULL);
+    i->is_running = false;
+}
+
+static void give_back(void *what) { arena_destroy(what); }
+
+/* Memory goes last first: the wait is noted after the thread's arena, and so comes before it. */
+inquiry *questions_put_beside(study *s, season when, const study_options *o)
+{
+    arena *own = arena_create();
+    if (!own) return NULL;
+    arena_defer(s->arena, give_back, own);
+    inquiry *i = inquiry_prepare(s, when, o, own);
+    i->options.progress = NULL; /* it is called from the caller's thread only */
+    arena_defer(s->arena, wait_for, i);
+    i->is_running = pthread_create(&i->thread, NULL, put_beside, i) == 0;
+    return i->is_running ? i : NULL;
+}
+
+void questions_wait(study *s, inquiry *i)
+{
+    wait_for(i);
+    if (!i->has_memory) arena_take(s->arena, SIZE_MAX, 2);
+    take_answers(s, i);
 }

@@ -346,8 +346,9 @@ static void wiring_trace(study *s)
     items_prepare(s);
 }
 
-void hard_season(study *s, const study_options *o)
+void hard_season(study *s, const study_options *o, inquiry **full)
 {
+    *full = NULL;
     sizing z = {0};
     sizing_start(s, &z);
     build(s, SEASON_HARD, &z);
@@ -357,6 +358,10 @@ void hard_season(study *s, const study_options *o)
     sizes_take(s, &z);
     build(s, SEASON_HARD, &z);
     temperatures_guess(s, &z);
+    if (!z.has_auto && o && o->n_threads > 1) {
+        build(s, SEASON_FULL, &z);
+        *full = questions_put_beside(s, SEASON_FULL, o);
+    }
     for (int round = 0; round < rounds_most; round++) {
         build(s, SEASON_HARD, &z);
         answers_clear(s);
@@ -368,5 +373,5 @@ void hard_season(study *s, const study_options *o)
     }
     for (int w = 0; w < s->van->n_wires; w++)
         if (s->wires[w].is_size_chosen) s->wires[w].why_size = reason(s, &z, w);
-    build(s, SEASON_FULL, &z);
+    if (!*full) build(s, SEASON_FULL, &z);
 }

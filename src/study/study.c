@@ -108,8 +108,12 @@ study *study_run(arena *a, const van *v, const study_options *o)
     s->van = v;
     s->arena = a;
     study_start(s);
-    hard_season(s, o);
-    questions_answer(s, SEASON_FULL, o);
+    inquiry *full;
+    hard_season(s, o, &full);
+    if (full)
+        questions_wait(s, full);
+    else
+        questions_answer(s, SEASON_FULL, o);
     loads_off_measure(s);
     lamps_finish(s);
     blocks_measure(s);

@@ -81,7 +81,7 @@ typedef struct study {
     const van *van;
     network *nets[N_SEASONS];
     feeds *feeds;
-    states *states[N_SEASONS];
+    const states *states[N_SEASONS];
     wire_study *wires;
     load_study *loads; /* one for each of feeds->loads */
     int n_loads;
