@@ -81,9 +81,10 @@ format-check:
 format:
 	@clang-format -i $(SOURCES)
 
-# One process a core; any finding fails the run. The flags are those of gcc, of which clang does not know all.
+# One process a file: the second file of a process is accused of va_lists without start (a bug of clang-tidy 14). The
+# flags are those of gcc, of which clang does not know all.
 lint: build-demo
-	@printf '%s\n' $(UNITS) | xargs -P 2 -n 4 clang-tidy --quiet --extra-arg=-Wno-unknown-warning-option -p $(DEMO) 2>$(DEMO)/lint.log || { cat $(DEMO)/lint.log; exit 1; }
+	@printf '%s\n' $(UNITS) | xargs -P 2 -n 1 clang-tidy --quiet --extra-arg=-Wno-unknown-warning-option -p $(DEMO) 2>$(DEMO)/lint.log || { cat $(DEMO)/lint.log; exit 1; }
 	@mandoc -T lint -W warning docs/loomwall.1
 	@echo 'lint: $(words $(UNITS)) files and the man page are clean'
 

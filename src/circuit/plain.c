@@ -5,6 +5,7 @@
  * order: so the answer does not depend on how many threads share them, to the last bit. */
 #include "circuit/survey.h"
 
+#include <assert.h>
 #include <pthread.h>
 
 enum { chunk_size = 1 << 10, troubles_most = 32, threads_most = 16 };
@@ -174,6 +175,7 @@ static void run_threads(job *j)
     pthread_t threads[threads_most];
     int n = j->s->o->n_threads < 1 ? 1 : j->s->o->n_threads > threads_most ? threads_most : j->s->o->n_threads;
     if ((uint64_t)n > j->n_chunks) n = (int)j->n_chunks;
+    assert(n > 0);
     for (int i = 0; i < n; i++)
         workers[i] = (worker){
             .j = j, .own.records = ARENA_ARRAY(j->s->a, record, (size_t)j->s->probe->n_watches + 1), .tells = i == 0};

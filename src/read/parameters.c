@@ -2,6 +2,7 @@
 #include "read/inside.h"
 
 #include "read/keys.h"
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -203,7 +204,8 @@ void read_parameters(reader *r, const node *n, kind *k)
         int named = parameter_named(r, k, d);
         if (named < 0) continue;
         const node *other = n->first;
-        for (int j = 0; j < named; j++) other = other->next;
+        for (int j = 0; j < named && other; j++) other = other->next;
+        assert(other);
         const node *others = other->form == NODE_MAPPING ? node_get(other, "default") : NULL;
         if (named == i || (others && others->form == NODE_SCALAR && others->text[0] == '$') ||
             k->parameters[named].is_list || !parameter_suits(&k->parameters[named], &k->parameters[i]))
