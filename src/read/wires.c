@@ -96,7 +96,7 @@ static void read_wire(reader *r, const node *n, const char *const *ids, van *v, 
     w->to_place = f[wire_to] ? f[wire_to]->where : w->where;
     w->length_place = f[wire_length] ? f[wire_length]->where : w->where;
     w->size_place = f[wire_size] ? f[wire_size]->where : w->where;
-    if (w->from >= 0 && w->from == w->to)
+    if (f[wire_to] && w->from >= 0 && w->from == w->to)
         fault(r, w->to_place,
               SAY(r, "the wire%s goes from `%s` to itself", n->key ? SAY(r, " `%s`", n->key) : "", f[wire_to]->text),
               "let it end on another terminal");
