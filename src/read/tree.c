@@ -5,6 +5,7 @@
 #include "read/tree.h"
 
 #include "model/names.h"
+#include <assert.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -165,6 +166,7 @@ typedef struct open_node {
     bool has_key, is_key_broken;
     const char *key;
     place key_where;
+    uint32_t key_start;
     names *keys; /* of a mapping with many keys */
 } open_node;
 
@@ -175,6 +177,7 @@ typedef struct builder {
     open_node open[depth_most];
     int depth;
     int n_nodes;
+    uint32_t end; /* of the text of the last value */
     node *root;
 } builder;
 
@@ -212,12 +215,13 @@ static open_node *waits_for_key(builder *b)
     return o && o->node->form == NODE_MAPPING && !o->has_key ? o : NULL;
 }
 
-static void set_key(open_node *o, const char *text, place where, bool is_broken)
+static void set_key(open_node *o, const char *text, place where, uint32_t start, bool is_broken)
 {
     o->has_key = true;
     o->is_key_broken = is_broken;
     o->key = text;
     o->key_where = where;
+    o->key_start = start;
 }
 
 /* Hangs a finished value, or a list or mapping that was just opened, into what is open. */
@@ -228,7 +232,7 @@ static void hang(builder *b, node *n)
         if (n->form != NODE_BROKEN)
             report_error(b->report, n->where, arena_printf(b->arena, "%s can't be a key", node_form_name(n)),
                          "a key is a single word; put braces in quotes if they are meant as text");
-        set_key(o, "", n->where, true);
+        set_key(o, "", n->where, n->start, true);
         return;
     }
     if (b->depth == 0) {
@@ -236,11 +240,13 @@ static void hang(builder *b, node *n)
         return;
     }
     o = &b->open[b->depth - 1];
+    assert(o->node);
     if (o->node->form == NODE_MAPPING) {
         o->has_key = false;
         if (o->is_key_broken) return;
         n->key = o->key;
         n->key_where = o->key_where;
+        n->key_start = o->key_start;
         check_duplicate(b, o, n);
     }
     *o->end = n;
@@ -253,13 +259,16 @@ static node *new_node(builder *b, node_form form)
     node *n = ARENA_NEW(b->arena, node);
     n->form = form;
     n->where = place_of(b->events->event.start_mark);
+    n->start = (uint32_t)b->events->event.start_mark.index;
+    n->end = b->end = (uint32_t)b->events->event.end_mark.index;
     b->n_nodes++;
     return n;
 }
 
-static bool open_collection(builder *b, node_form form)
+static bool open_collection(builder *b, node_form form, bool is_flow)
 {
     node *n = new_node(b, form);
+    n->is_flow = is_flow;
     if (b->depth == depth_most) {
         report_error(b->report, n->where, arena_printf(b->arena, "lists and mappings more than %d deep", depth_most),
                      "a van file needs fewer than ten levels; look for brackets that are not closed");
@@ -268,6 +277,13 @@ static bool open_collection(builder *b, node_form form)
     hang(b, n);
     b->open[b->depth++] = (open_node){.node = n, .end = &n->first};
     return true;
+}
+
+static void close_collection(builder *b)
+{
+    node *n = b->open[--b->depth].node;
+    if (n->is_flow) b->end = (uint32_t)b->events->event.end_mark.index;
+    n->end = b->end;
 }
 
 static void refuse_properties(builder *b, const yaml_char_t *anchor, const yaml_char_t *tag)
@@ -293,7 +309,7 @@ static void add_scalar(builder *b)
     open_node *waiting = waits_for_key(b);
     if (waiting) {
         b->n_nodes++;
-        set_key(waiting, text, where, is_broken);
+        set_key(waiting, text, where, (uint32_t)e->start_mark.index, is_broken);
         return;
     }
     node *n = new_node(b, is_broken ? NODE_BROKEN : NODE_SCALAR);
@@ -334,13 +350,13 @@ static bool take_event(builder *b)
         return true;
     case YAML_SEQUENCE_START_EVENT:
         refuse_properties(b, e->data.sequence_start.anchor, e->data.sequence_start.tag);
-        return open_collection(b, NODE_SEQUENCE);
+        return open_collection(b, NODE_SEQUENCE, e->data.sequence_start.style == YAML_FLOW_SEQUENCE_STYLE);
     case YAML_MAPPING_START_EVENT:
         refuse_properties(b, e->data.mapping_start.anchor, e->data.mapping_start.tag);
-        return open_collection(b, NODE_MAPPING);
+        return open_collection(b, NODE_MAPPING, e->data.mapping_start.style == YAML_FLOW_MAPPING_STYLE);
     case YAML_SEQUENCE_END_EVENT:
     case YAML_MAPPING_END_EVENT:
-        b->depth--;
+        close_collection(b);
         return true;
     default:
         return true;

@@ -20,8 +20,14 @@ typedef struct node {
     place where;
     const char *text; /* SCALAR: NUL-ended */
     bool is_plain;    /* SCALAR: written without quotes */
+    bool is_flow;     /* list or mapping in brackets */
     const char *key;  /* of an entry of a mapping */
     place key_where;
+    uint32_t start,
+        end; /* where its text lies, in characters from the start of the text, a byte-order mark not counted;
+                            an empty value lies behind its colon; the text of a list or mapping without brackets ends
+                            with that of its last entry. For edit.h */
+    uint32_t key_start;
     struct node *first, *next; /* entries of this; the next entry of what holds this */
     int n;                     /* entries */
 } node;
