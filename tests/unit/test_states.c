@@ -2,6 +2,7 @@
  * threads, and what it says when it can't be complete. */
 #include "circuit/states.h"
 
+#include "fewer.h"
 #include "random_van.h"
 #include <check.h>
 #include <math.h>
@@ -517,10 +518,10 @@ int main(void)
     Suite *s = suite_create("states");
     TCase *t = tcase_create("states");
     tcase_set_timeout(t, 240);
-    tcase_add_loop_test(t, test_plain_against_a_loop, 0, 30);
-    tcase_add_loop_test(t, test_houses, 0, 80);
-    tcase_add_loop_test(t, test_vans, 0, 120);
-    tcase_add_loop_test(t, test_wide_vans, 0, 8);
+    tcase_add_loop_test(t, test_plain_against_a_loop, 0, fewer(30));
+    tcase_add_loop_test(t, test_houses, 0, fewer(80));
+    tcase_add_loop_test(t, test_vans, 0, fewer(120));
+    tcase_add_loop_test(t, test_wide_vans, 0, fewer(8));
     tcase_add_test(t, test_parts_are_used);
     tcase_add_test(t, test_a_million_positions);
     tcase_add_test(t, test_nothing_falls_apart);
