@@ -42,11 +42,11 @@ static double departure_of_transfer(const net_element *e, double in_V, double in
     if (!is_on) return fabs(in_A - leak_S * in_V) + fabs(J + leak_S * out_V);
     double should_W = (J > 0 ? out_V * J / efficiency : 0) + e->standby_W;
     double wrong_A = in_V > knee_V ? fabs(in_A - should_W / in_V) : 0;
-    double limit_W = e->limit_W > 0 ? e->limit_W : INFINITY;
-    bool is_holding = fabs(out_V - e->voltage_V) <= 1.1e-6 * fmax(e->voltage_V, isfinite(limit_W) ? 0 : J);
+    double most_A = e->limit_A > 0 ? e->limit_A : e->limit_W > 0 ? e->limit_W / out_V : INFINITY;
+    bool is_holding = fabs(out_V - e->voltage_V) <= 1.1e-6 * fmax(e->voltage_V, isfinite(most_A) ? 0 : J);
     if (out_V > e->voltage_V && !is_holding) return wrong_A + fabs(J + leak_S * out_V);
-    if (is_holding) return wrong_A + fmax(0, J * out_V - limit_W * (1 + 2e-6)) / out_V;
-    return out_V >= knee_V ? wrong_A + fabs(J - limit_W / out_V) : wrong_A;
+    if (is_holding) return wrong_A + fmax(0, J - most_A * (1 + 2e-6));
+    return out_V >= knee_V || e->limit_A > 0 ? wrong_A + fabs(J - most_A) : wrong_A;
 }
 
 static double departure_of(const net_element *e, double V, double I, double out_V, double J, unsigned char is_closed,

@@ -82,14 +82,16 @@ law element_law(const net_element *e, double V, load_mode mode, double scale, do
     return (law){scale * l.i_A + (1 - scale) * none.i_A, scale * l.slope_S + (1 - scale) * none.slope_S};
 }
 
-/* r = DROOP V^2 / limit, so that the limit is reached DROOP below the voltage held. */
+/* r = DROOP V / I, or DROOP V^2 / P, so that the limit is reached DROOP below the voltage held. */
 static double droop_ohm(const net_element *e)
 {
+    if (e->limit_A > 0) return DROOP * e->voltage_V / e->limit_A;
     return e->limit_W > 0 ? DROOP * e->voltage_V * e->voltage_V / e->limit_W : DROOP;
 }
 
 static law limited_current(const net_element *e, double V)
 {
+    if (e->limit_A > 0) return (law){e->limit_A, 0};
     double L = e->limit_W;
     if (V >= KNEE_V) return (law){L / V, -L / (V * V)};
     return (law){L / KNEE_V * (2 - V / KNEE_V), -L / (KNEE_V * KNEE_V)};
@@ -134,6 +136,12 @@ transfer_law transfer_law_of(const net_element *e, double in_V, double out_V, do
     return t;
 }
 
+static bool is_beyond_limit(const net_element *e, double V, double J)
+{
+    if (e->limit_A > 0) return J > e->limit_A * (1 + DROOP);
+    return e->limit_W > 0 && V * J > e->limit_W * (1 + DROOP);
+}
+
 transfer_mode transfer_mode_next(const net_element *e, double V, double J, transfer_mode mode)
 {
     switch (mode) {
@@ -145,6 +153,6 @@ transfer_mode transfer_mode_next(const net_element *e, double V, double J, trans
         return V > e->voltage_V * (1 - 0.5 * DROOP) ? TRANSFER_HOLD : TRANSFER_LIMIT;
     default:
         if (J < -LEAK_S * e->voltage_V) return TRANSFER_OFF;
-        return e->limit_W > 0 && V * J > e->limit_W * (1 + DROOP) ? TRANSFER_LIMIT : TRANSFER_HOLD;
+        return is_beyond_limit(e, V, J) ? TRANSFER_LIMIT : TRANSFER_HOLD;
     }
 }

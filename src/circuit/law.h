@@ -58,7 +58,7 @@ law element_law(const net_element *e, double v_V, load_mode mode, double scale, 
  * between to_a and to_b as long as the current J out of to_a stands between nothing and the limit.
  *   off:   J = -leak V          (V above what it holds: nothing flows back)
  *   hold:  V + r J = voltage    (r: droop)
- *   limit: J = limit / V        (below the knee on a straight line of the same slope)
+ *   limit: J = limit / V        (below the knee on a straight line of the same slope), or the limit where it is a current
  *   in:    I = scale (max(0, V J) / efficiency + standby) / V_in */
 typedef enum transfer_mode { TRANSFER_ASLEEP, TRANSFER_OFF, TRANSFER_HOLD, TRANSFER_LIMIT } transfer_mode;
 typedef struct transfer_law {

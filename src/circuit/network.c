@@ -3,6 +3,7 @@
 
 #include "ref/battery.h"
 #include "ref/device.h"
+#include <assert.h>
 #include <math.h>
 
 /* What stands in for a value that the file leaves to the program. All three are common practice. */
@@ -156,7 +157,10 @@ static void fill_transfer(const source_element *s, net_element *e)
     e->stops_below_V = number_of(s, KEY_STOPS_BELOW, 0);
     e->starts_above_V = number_of(s, KEY_STARTS_ABOVE, 0);
     amount limit = amount_of(s, KEY_LIMIT);
-    e->limit_W = limit.dimension == DIMENSION_CURRENT ? limit.number * e->voltage_V : limit.number;
+    if (limit.dimension == DIMENSION_CURRENT)
+        e->limit_A = limit.number;
+    else
+        e->limit_W = limit.number;
 }
 
 static void fill_chopper(const source_element *s, net_element *e)
@@ -316,6 +320,7 @@ network *network_build(arena *a, const van *v, const conditions *c)
     net->first_element[v->n_items] = (int)b.elements.n;
     net->elements = b.elements.at;
     net->n_elements = (int)b.elements.n;
+    assert(net->elements || !net->n_elements);
     net->n_nodes = b.next_inner;
     net->reference = reference_of(net);
     return net;

@@ -41,7 +41,8 @@ typedef struct net_element {
     double lights_above_V;                 /* LAMP; its resistance is load_ohm */
     double pulls_above_V, drops_below_V;   /* COIL */
     int moves;                             /* COIL */
-    double efficiency, standby_W, limit_W; /* TRANSFER */
+    double efficiency, standby_W;          /* TRANSFER */
+    double limit_W, limit_A;               /* TRANSFER: the most it gives, as a power or a current; 0: no such limit */
     double capacity_C;                     /* EMF of a battery, else 0 */
     uint32_t closed_in;                    /* CONTACT */
     double duty;                           /* CHOPPER: when no dial sets it */

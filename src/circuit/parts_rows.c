@@ -24,8 +24,8 @@ static int regime(const net_element *e, int k, const operating_point *op, const 
         return phase->is_closed[k] != 0;
     default: {
         if (!phase->is_closed[k]) return 0;
-        const double given_W = op->output_A[k] * e->voltage_V;
-        if (e->limit_W > 0 && given_W >= e->limit_W * (1 - 1e-4)) return 3;
+        const double most_A = e->limit_A > 0 ? e->limit_A : e->limit_W > 0 ? e->limit_W / e->voltage_V : INFINITY;
+        if (op->output_A[k] >= most_A * (1 - 1e-4)) return 3;
         return op->output_A[k] > 0 ? 2 : 1;
     }
     }

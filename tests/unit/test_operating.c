@@ -202,12 +202,13 @@ START_TEST(test_transfer_slopes)
     net_element e = {.type = ELEMENT_TRANSFER, .voltage_V = 14.4, .efficiency = 0.88, .standby_W = 3, .limit_W = 250};
     static const double volts[] = {-2, 0.5, 12.1, 14.4, 15}, amperes[] = {-1, 2, 20};
     const double d = 1e-6;
-    for (int mode = TRANSFER_ASLEEP; mode <= TRANSFER_LIMIT; mode++)
+    for (int mode = TRANSFER_ASLEEP; mode <= TRANSFER_LIMIT + 1; mode++)
         for (size_t i = 0; i < 5; i++)
             for (size_t j = 1; j < 5; j++)
                 for (size_t k = 0; k < 3; k++) {
                     double in = volts[i], V = volts[j], J = amperes[k];
-                    transfer_mode m = (transfer_mode)mode;
+                    transfer_mode m = mode > TRANSFER_LIMIT ? TRANSFER_LIMIT : (transfer_mode)mode;
+                    e.limit_A = mode > TRANSFER_LIMIT ? 17 : 0;
                     transfer_law l = transfer_law_of(&e, in, V, J, m, 1);
 #define PART(field, dI, dV, dJ)                                                                                        \
     ((transfer_law_of(&e, in + (dI), V + (dV), J + (dJ), m, 1).field -                                                 \
@@ -656,6 +657,20 @@ START_TEST(test_transfer_limit)
 }
 END_TEST
 
+/* A limit in amperes is one, whatever the voltage: 17 A through 0.5 ohm are 8.5 V. */
+START_TEST(test_transfer_limit_of_current)
+{
+    int t = charger_circuit(24, 0.01, 0.5, 0);
+    H->parts.at[t].limit_A = 17;
+    const operating_point *op = hand_solve(H, NULL);
+    ck_assert_int_eq(op->outcome, OUTCOME_SOLVED);
+    near(op->node_V[2], 8.5, 1e-9);
+    near(op->output_A[H->index[t]], 17, 1e-9);
+    near(op->current_A[H->index[t]] * op->node_V[1], 8.5 * 17 / 0.9 + 2, 1e-6);
+    ck_assert_double_lt(op->law_residual_A, 1e-6);
+}
+END_TEST
+
 /* A battery that stands higher than the charger gets nothing from it and gives nothing back. */
 START_TEST(test_transfer_one_way)
 {
@@ -935,8 +950,8 @@ static Suite *operating_suite(void)
     CASE("islands", test_islands);
     CASE("relays", test_relay_pulls, test_relay_holds, test_relay_stays, test_relay_chatters);
     CASE("cut-outs", test_fridge_runs, test_fridge_stops, test_fridge_chatters, test_fridge_lets_go);
-    CASE("transfers", test_transfer_holds, test_transfer_limit, test_transfer_one_way, test_transfer_asleep,
-         test_transfer_runs_dry, test_transfers_tied);
+    CASE("transfers", test_transfer_holds, test_transfer_limit, test_transfer_limit_of_current, test_transfer_one_way,
+         test_transfer_asleep, test_transfer_runs_dry, test_transfers_tied);
     add_loop(s, "chopper", test_chopper, 6);
     CASE("choppers", test_two_choppers, test_many_choppers);
     add_loop(s, "warm and cold", test_warm_is_cold, 12);
