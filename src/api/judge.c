@@ -106,14 +106,14 @@ lw_gate_state lw_judgement_gate(const lw_judgement *judgement, lw_gate gate)
     return (lw_gate_state){judgement->judgement->is_open[gate], judgement->judgement->shut_by[gate]};
 }
 
-/* The seasons go over the same positions: the answer rests on the lesser of the two. */
+/* The seasons go over the same positions: the answer rests on the least of them. */
 lw_coverage lw_judgement_coverage(const lw_judgement *judgement)
 {
     const study *s = judgement->judgement->study;
     const states *least = s->states[0];
     for (int season = 1; season < N_SEASONS; season++) {
         const states *other = s->states[season];
-        if (!other->is_complete || other->n_examined < least->n_examined) least = other;
+        if (other && (!other->is_complete || other->n_examined < least->n_examined)) least = other;
     }
     return (lw_coverage){
         .n_positions = least->n_positions,

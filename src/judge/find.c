@@ -43,7 +43,7 @@ static bool is_at_rest(const item *it, const kind *k, position p)
     return k->dial >= 0 ? p.fraction == it->positions[0].fraction : p.index == it->positions[0].index;
 }
 
-/* Only items that somebody moves and that do not stand at rest say anything about when it is worst. */
+/* Only items that stand where they do by themselves or by a hand, and not at rest, say when it is worst. */
 void set_positions(finder *f, finding *n, const position *positions)
 {
     if (!positions) return;
@@ -52,7 +52,7 @@ void set_positions(finder *f, finding *n, const position *positions)
     n->n_position_items = 0;
     for (int i = 0; i < v->n_items; i++) {
         const kind *k = item_kind(v, i);
-        if (v->items[i].n_positions < 2 || kind_coil(k) >= 0 || k->role == ROLE_CHARGER) continue;
+        if (v->items[i].n_positions < 2 || kind_coil(k) >= 0) continue;
         if (!is_at_rest(&v->items[i], k, positions[i])) items[n->n_position_items++] = i;
     }
     n->positions = positions;

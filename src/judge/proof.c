@@ -5,6 +5,7 @@ CHECK(unproven_positions)
 {
     for (int when = 0; when < N_SEASONS; when++) {
         const states *st = f->study->states[when];
+        if (!st) continue;
         const char *why = st->is_complete ? NULL : st->why_not;
         for (int i = 0; !why && i < st->n_troubles; i++)
             if (st->troubles[i].outcome == OUTCOME_STALLED) why = st->troubles[i].says;
@@ -35,7 +36,7 @@ static void raise_troubles(finder *f, outcome wanted)
     const size_t first = f->findings.n;
     for (int when = 0; when < N_SEASONS; when++) {
         const states *st = f->study->states[when];
-        for (int i = 0; i < st->n_troubles; i++) {
+        for (int i = 0; st && i < st->n_troubles; i++) {
             if (st->troubles[i].outcome != wanted) continue;
             const int culprit = st->troubles[i].item, narrow = st->troubles[i].wire;
             bool is_known = false;

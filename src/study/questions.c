@@ -163,6 +163,7 @@ questions questions_make(const study *s, const network *net, season when)
 {
     questions q = {0};
     ask_currents(&q, s, net);
+    if (when == SEASON_CHARGE) return q;
     for (int i = 0; i < s->n_loads; i++) ask_load(&q, s, net, i, when);
     if (when == SEASON_HARD) return q;
     for (int i = 0; i < s->van->n_items; i++)

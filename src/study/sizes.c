@@ -121,10 +121,10 @@ static bool next_size(const study *s, conductor_size *size)
 static void build(study *s, season when, sizing *z)
 {
     const conditions c = {
-        .conductor_K = when == SEASON_HARD ? s->van->hottest_K : s->van->coldest_K,
+        .conductor_K = when == SEASON_FULL ? s->van->coldest_K : s->van->hottest_K,
         .wire_K = z->wire_K[when],
-        .charge = when == SEASON_HARD ? limit_of(s->van->practice, "battery-low")->value : 1,
-        .is_charging = when == SEASON_FULL,
+        .charge = when == SEASON_FULL ? 1 : limit_of(s->van->practice, "battery-low")->value,
+        .is_charging = when != SEASON_HARD,
         .sizes = z->sizes,
     };
     s->nets[when] = network_build(s->arena, s->van, &c);
@@ -162,11 +162,13 @@ static double temperatures_update(study *s, sizing *z)
 
 /* All items in their first position, then in their second, and so on: in nearly every van that meets the largest
  * current of every wire, so that the temperatures are right before the first pass. */
-static void temperatures_guess(study *s, sizing *z)
+static void currents_guess(study *s, season when)
 {
     const van *v = s->van;
-    op_plan *plan = op_plan_create(s->arena, s->nets[SEASON_HARD]);
+    op_plan *plan = op_plan_create(s->arena, s->nets[when]);
     position *at = positions_rest(v, s->arena);
+    for (int i = 0; i < v->n_items && when == SEASON_CHARGE; i++)
+        if (item_kind(v, i)->role == ROLE_CHARGER) at[i] = v->items[i].positions[v->items[i].n_positions - 1];
     for (int p = 1; p < kind_positions_most; p++) {
         bool is_any = false;
         for (int i = 0; i < v->n_items; i++) {
@@ -180,7 +182,6 @@ static void temperatures_guess(study *s, sizing *z)
         for (int w = 0; op->outcome == OUTCOME_SOLVED && w < v->n_wires; w++)
             s->wires[w].worst_A = fmax(s->wires[w].worst_A, op->rms_A[w]);
     }
-    temperatures_update(s, z);
 }
 
 static bool grow(sizing *z, int index, conductor_size to, binding why)
@@ -298,7 +299,8 @@ static void sizing_start(study *s, sizing *z)
         z->has_auto = z->has_auto || ws->is_size_chosen;
         z->sizes[w] = ws->is_size_chosen ? least_size(s, w) : v->wires[w].size;
     }
-    for (int when = 0; when < N_SEASONS; when++) z->wire_K[when] = ambient_all(s, (season)when);
+    z->wire_K[SEASON_HARD] = z->wire_K[SEASON_CHARGE] = ambient_all(s, SEASON_HARD);
+    z->wire_K[SEASON_FULL] = ambient_all(s, SEASON_FULL);
     sizes_take(s, z);
 }
 
@@ -346,10 +348,18 @@ static void wiring_trace(study *s)
     items_prepare(s);
 }
 
+static bool is_any_charger(const van *v)
+{
+    for (int i = 0; i < v->n_items; i++)
+        if (item_kind(v, i)->role == ROLE_CHARGER) return true;
+    return false;
+}
+
 void hard_season(study *s, const study_options *o, inquiry **full)
 {
     *full = NULL;
     sizing z = {0};
+    const bool has_charger = is_any_charger(s->van);
     sizing_start(s, &z);
     build(s, SEASON_HARD, &z);
     wiring_trace(s);
@@ -357,7 +367,12 @@ void hard_season(study *s, const study_options *o, inquiry **full)
         if (s->wires[w].is_size_chosen) grow_for_current(s, &z, w);
     sizes_take(s, &z);
     build(s, SEASON_HARD, &z);
-    temperatures_guess(s, &z);
+    currents_guess(s, SEASON_HARD);
+    if (has_charger) {
+        build(s, SEASON_CHARGE, &z);
+        currents_guess(s, SEASON_CHARGE);
+    }
+    temperatures_update(s, &z);
     if (!z.has_auto && o && o->n_threads > 1) {
         build(s, SEASON_FULL, &z);
         *full = questions_put_beside(s, SEASON_FULL, o);
@@ -367,6 +382,10 @@ void hard_season(study *s, const study_options *o, inquiry **full)
         answers_clear(s);
         questions_answer(s, SEASON_HARD, o);
         loads_measure(s);
+        if (has_charger) {
+            build(s, SEASON_CHARGE, &z);
+            questions_answer(s, SEASON_CHARGE, o);
+        }
         const bool has_grown = z.has_auto && sizes_grow(s, &z);
         sizes_take(s, &z);
         if (temperatures_update(s, &z) <= near_K && !has_grown) break;

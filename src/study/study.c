@@ -84,6 +84,7 @@ static const char *unproven(const study *s)
     }
     for (int when = 0; when < N_SEASONS; when++) {
         const states *st = s->states[when];
+        if (!st) continue;
         if (!st->is_complete) return st->why_not;
         for (int i = 0; i < st->n_troubles; i++)
             if (st->troubles[i].outcome == OUTCOME_STALLED) return st->troubles[i].says;

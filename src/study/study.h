@@ -6,12 +6,15 @@
 #include "circuit/feeds.h"
 #include "circuit/states.h"
 
-/* Two sets of conditions bracket what the van meets. */
+/* Sets of conditions that bracket what the van meets. */
 typedef enum season {
     SEASON_HARD /* hottest conductors, battery at 20 %, no charging: lowest voltage, largest constant-
                          power current */
     ,
     SEASON_FULL /* coldest conductors, battery full, chargers on: highest voltage */,
+    SEASON_CHARGE /* hottest conductors, battery at 20 %, chargers on: largest current of every charger. Only where
+                     there is a charger; else its states are NULL */
+    ,
     N_SEASONS
 } season;
 

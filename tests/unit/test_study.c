@@ -280,6 +280,38 @@ START_TEST(bare_charger_and_bare_feed)
 }
 END_TEST
 
+/* A charger gives what it gives while the battery takes it, not to a full one: 40 A through 12 AWG, which bears 35 A,
+ * and 40 A * (volts at its output) / 90 % / (volts at its input) on the other side, 1 mohm of its own included. */
+START_TEST(charging)
+{
+    study_of(HEAD "  bank: {kind: battery, chemistry: lfp, capacity: 100 Ah, resistance: 15 mohm}\n"
+                  "  starter: {kind: battery, chemistry: flooded, capacity: 80 Ah, resistance: 5 mohm}\n"
+                  "  own: {kind: fuse, rating: 50 A, style: bolted}\n"
+                  "  far: {kind: fuse, rating: 70 A, style: bolted}\n"
+                  "  charger: {kind: dc-charger, gives: 40 A}\n"
+                  "wires:\n"
+                  "  C1: {from: charger.out-pos, to: own.out, length: 0.5 m, size: 12 AWG}\n"
+                  "  C2: {from: own.in, to: bank.pos, length: 0.1 m, size: 12 AWG}\n"
+                  "  C3: {from: charger.out-neg, to: bank.neg, length: 0.5 m, size: 12 AWG}\n"
+                  "  A1: {from: starter.pos, to: far.in, length: 0.1 m, size: 4 AWG}\n"
+                  "  A2: {from: far.out, to: charger.in-pos, length: 1 m, size: 4 AWG}\n"
+                  "  A3: {from: charger.in-neg, to: starter.neg, length: 1 m, size: 4 AWG}\n");
+    check_near(wire_of("C1")->worst_A, 40, 1e-6);
+    const finding *f = finding_of("conductor-overloaded");
+    ck_assert_msg(f && !strcmp(f->where[0], "wire C1"), "%s", told());
+    ck_assert_int_eq(f->n_position_items, 1);
+    ck_assert_int_eq(f->position_items[0], van_item(s->van, "charger"));
+    source from;
+    const double ohm = 1.1 * AWG12_OHM_PER_M * (1 + 0.00393 * (80 - 20)) + 0.1 / 50; /* as hot as it may be */
+    const double out_V = battery_rest_V(CHEMISTRY_LFP, 12, 0.2, NULL, &from) + 40 * (0.015 + ohm);
+    const double rest_V = battery_rest_V(CHEMISTRY_FLOODED, 12, 0.2, NULL, &from);
+    const wire_study *in = wire_of("A2");
+    const double lost_ohm = 0.005 + 0.1 / 70 + 0.001 + 2.1 * in->ohm_20 * (1 + 0.00393 * (in->temperature_K - 293.15));
+    const double in_V = rest_V - in->worst_A * lost_ohm;
+    check_near(in->worst_A * in_V, 40 * out_V / 0.9 + 0.1, 1e-3);
+}
+END_TEST
+
 /* What no table gives is unproven, and shuts its gate. */
 START_TEST(unknown_is_unproven)
 {
@@ -448,6 +480,7 @@ int main(void)
     tcase_add_test(t, thin_return);
     tcase_add_test(t, room_above_conductor);
     tcase_add_test(t, bare_charger_and_bare_feed);
+    tcase_add_test(t, charging);
     tcase_add_test(t, unknown_is_unproven);
     tcase_add_test(t, series_and_ways);
     tcase_add_test(t, dimmed);
