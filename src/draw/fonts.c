@@ -19,6 +19,8 @@
 #ifdef HAS_LEAK_CHECKER
 const char *__lsan_default_suppressions(void);
 const char *__lsan_default_suppressions(void) { return "leak:libfontconfig\nleak:libpangoft2\n"; }
+const char *__lsan_default_options(void);
+const char *__lsan_default_options(void) { return "print_suppressions=0"; }
 #endif
 
 struct fonts {
