@@ -4,10 +4,13 @@
 #include "say.h"
 #include "van.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
+#include <unistd.h>
 
 static bool is_date(const char *text)
 {
@@ -66,13 +69,74 @@ static void add_paths(sink *s, const lw_sheets *sheets, const writing *w)
     }
 }
 
+/* --- pages of an earlier run --- */
+
+/* "diagram-3.svg" or "diagram.svg" of "diagram": a name under which a page of that sheet is written. */
+static bool is_page_of(const char *sheet, const char *name)
+{
+    size_t n = strlen(sheet);
+    if (strncmp(name, sheet, n) != 0) return false;
+    const char *at = name + n;
+    if (*at == '-' && at[1] >= '1' && at[1] <= '9')
+        for (at++; *at >= '0' && *at <= '9';) at++;
+    return strcmp(at, ".svg") == 0;
+}
+
+/* A page of a sheet that is drawn now, under a name that is not written now. */
+static bool is_stale(const lw_sheets *sheets, const char *name)
+{
+    bool is_page = false;
+    for (size_t i = 0; i < lw_sheets_count(sheets); i++) {
+        lw_sheet_file file = lw_sheets_file(sheets, i);
+        if (strcmp(file.name, name) == 0) return false;
+        is_page = is_page || is_page_of(file.sheet, name);
+    }
+    return is_page;
+}
+
+static int by_name(const void *x, const void *y) { return strcmp(*(const char *const *)x, *(const char *const *)y); }
+
+typedef ARRAY(const char *) names;
+
+static names list_stale(const arguments *arguments, const lw_sheets *sheets)
+{
+    names stale = {0};
+    DIR *in = opendir(argument(arguments, OPTION_OUT));
+    for (const struct dirent *entry; in && (entry = readdir(in));)
+        if (is_stale(sheets, entry->d_name))
+            *ARRAY_ADD(arguments->arena, &stale) = arena_text(arguments->arena, entry->d_name);
+    if (in) closedir(in);
+    if (stale.n) qsort(stale.at, stale.n, sizeof *stale.at, by_name);
+    return stale;
+}
+
+/* Takes away what would be mistaken for a page of this set, once the new pages are in place. */
+static bool remove_stale(const arguments *arguments, const lw_sheets *sheets, sink *told)
+{
+    names stale = list_stale(arguments, sheets);
+    bool is_done = true;
+    for (size_t i = 0; i < stale.n; i++) {
+        const char *path = arena_printf(arguments->arena, "%s/%s", argument(arguments, OPTION_OUT), stale.at[i]);
+        struct stat status;
+        if (lstat(path, &status) != 0 || !S_ISREG(status.st_mode)) continue;
+        if (unlink(path) == 0) {
+            sink_printf(told, "removed, a page of an earlier run: %s\n", path);
+        } else {
+            complain("%s is a page of an earlier run and can't be removed: %s; remove it", path, strerror(errno));
+            is_done = false;
+        }
+    }
+    return is_done;
+}
+
 static int write_and_tell(const arguments *arguments, const lw_sheets *sheets)
 {
     writing *w = writing_begin(arguments->arena, argument(arguments, OPTION_OUT));
     if (!w || !write_files(sheets, w)) return EXIT_FAILED;
     sink s = sink_in(arguments->arena);
     add_paths(&s, sheets, w);
-    return say(sink_text(&s), EXIT_OPEN);
+    bool is_clear = remove_stale(arguments, sheets, &s);
+    return say(sink_text(&s), is_clear ? EXIT_OPEN : EXIT_FAILED);
 }
 
 static int draw(const lw_judgement *judgement, const lw_sheets_options *options, lw_sheets **sheets)

@@ -72,7 +72,7 @@ static const table_column columns[] = {
     {"", 0.05, FACE_SANS, ANCHOR_START, true},
     {"Terminal", 0.15, FACE_SANS, ANCHOR_START, false},
     {"Wire", 0.10, FACE_MONO_BOLD, ANCHOR_START, false},
-    {"Size", 0.11, FACE_MONO, ANCHOR_START, false},
+    {"Size", 0.11, FACE_SANS, ANCHOR_START, false},
     {"Colour", 0.13, FACE_SANS, ANCHOR_START, false},
     {"Far end", 0.24, FACE_SANS, ANCHOR_START, false},
     {"Goes on with", 0.22, FACE_SANS, ANCHOR_START, false},

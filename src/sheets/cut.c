@@ -10,9 +10,10 @@
 #define BARE_ZONE 1.5 /* and without */
 #define TRACK_GAP 2.0
 
-/* Prices of a cut, in the same measure: a page more, a line cut, a page left half empty. */
+/* Prices of a cut, in the same measure: a page more, a line cut, the fuses of a block parted, a page left empty. */
 #define PRICE_PAGE 60.0
-#define PRICE_LINE 15.0
+#define PRICE_LINE 10.0
+#define PRICE_BLOCK 45.0
 #define PRICE_EMPTY 60.0
 
 static bool is_bar(const layout *l, int i) { return l->p->stand[i] != STAND_ITEM; }
@@ -47,40 +48,44 @@ static bool blocks(const layout *l, const lane *at, const track *t, bool is_abov
 }
 
 /* A free stretch of at least `need` beside a track, from x0 on, starting before x1; NAN if there is none. */
-static double find_room(const layout *l, const channel_view *v, const track *t, bool is_above, double x0, double x1,
+static double find_room(const layout *l, const tile *on, const track *t, bool is_above, double x0, double x1,
                         double need, double limit)
 {
+    const channel_view *v = &l->views[t->channel];
     double best = NAN;
     for (size_t i = 0; i <= v->lanes.n; i++) {
         double start = i == v->lanes.n ? x0 : v->lanes.at[i].x_mm + v->lanes.at[i].room_mm + 1.8;
+        if (i < v->lanes.n && v->lanes.at[i].x_mm >= on->right_mm) continue;
         if (start < x0 || start > x1 + SLOT_ROOM + 4 || start + need > limit) continue;
         bool is_clear = true;
         for (size_t k = 0; k < v->lanes.n && is_clear; k++) {
             const lane *at = &v->lanes.at[k];
-            is_clear = !blocks(l, at, t, is_above) || at->x_mm < start - at->room_mm || at->x_mm > start + need + 1.5;
+            bool is_here = at->x_mm >= on->left_mm && at->x_mm < on->right_mm;
+            is_clear = !is_here || !blocks(l, at, t, is_above) || at->x_mm < start - at->room_mm ||
+                       at->x_mm > start + need + 1.5;
         }
         if (is_clear && !(start >= best)) best = start;
     }
     return best;
 }
 
-static void write_caption(layout *l, const tile *on, int page, int index)
+static void write_caption(layout *l, tile *on, int page, int index)
 {
     track *t = &l->tracks.at[index];
-    const channel_view *v = &l->views[t->channel];
     double x0 = fmax(l->x_mm[t->from] - BAR_OVERHANG, on->left_mm + GUTTER),
            x1 = fmin(l->x_mm[t->to] + BAR_OVERHANG, on->right_mm - GUTTER);
     const item *it = &l->p->van->items[t->bar];
     const char *rating = item_rating(l->book, t->bar);
     const char *text = *rating ? arena_printf(l->arena, "%s, %s", it->name, rating) : it->name;
     bool is_high = l->p->side[it->first_terminal] == SIDE_HIGH;
-    static const double widths_mm[] = {1e9, 45, 32, 22, 0};
+    static const double widths_mm[] = {1e9, 45, 32, 22, 12};
     bar_caption c = {.track = index, .page = page, .x_mm = NAN};
-    for (int i = 0; i < 5 && isnan(c.x_mm); i++) {
-        c.text = wrap(l->book, FACE_SANS_BOLD, TEXT_SMALL, widths_mm[i], text);
+    for (int i = 0; i < 10 && isnan(c.x_mm); i++) { /* within the page first, then beyond its edge */
+        c.text = wrap(l->book, FACE_SANS_BOLD, TEXT_SMALL, widths_mm[i < 5 ? i : 9 - i], text);
+        double limit = i < 5 ? on->right_mm - 1 : HUGE_VAL;
         for (int side_of = 0; side_of < 2 && isnan(c.x_mm); side_of++) {
             c.is_above = (side_of == 0) == is_high;
-            c.x_mm = find_room(l, v, t, c.is_above, x0, x1, c.text.width_mm, on->right_mm - 1);
+            c.x_mm = find_room(l, on, t, c.is_above, x0, x1, c.text.width_mm, limit);
         }
     }
     if (isnan(c.x_mm)) {
@@ -91,6 +96,7 @@ static void write_caption(layout *l, const tile *on, int page, int index)
     *room = fmax(*room, height);
     t->right_mm = fmax(t->right_mm, c.x_mm + c.text.width_mm);
     t->left_mm = fmin(t->left_mm, c.x_mm);
+    on->edge_mm = fmax(on->edge_mm, c.x_mm + c.text.width_mm + 1);
     *ARRAY_ADD(l->arena, &l->captions) = c;
 }
 
@@ -235,7 +241,7 @@ static void set_heights(const layout *l, tile *on, const double *tracks_mm)
 static void start_tile(layout *l, tile *on)
 {
     size_t rows = (size_t)l->p->n_rows + 2;
-    double **of_rows[] = {&on->row_top_mm,  &on->row_mm,   &on->channel_top_mm,
+    double **of_rows[] = {&on->row_top_mm, &on->row_mm,   &on->channel_top_mm,
                           &on->channel_mm, &on->upper_mm, &on->lower_mm};
     for (int i = 0; i < 6; i++) *of_rows[i] = ARENA_ARRAY(l->arena, double, rows);
     on->track_y_mm = ARENA_ARRAY(l->arena, double, l->tracks.n + 1);
@@ -246,6 +252,7 @@ static void set_tile(layout *l, tile *on, int page)
 {
     double *tracks_mm = ARENA_ARRAY(l->arena, double, (size_t)l->p->n_rows + 2);
     start_tile(l, on);
+    on->edge_mm = on->right_mm;
     for (int i = 0; i < (int)l->tracks.n; i++) {
         on->track_y_mm[i] = is_met(l, on, &l->tracks.at[i]) ? 0 : NAN;
         if (!has_track(on, i)) continue;
@@ -260,17 +267,22 @@ static void set_tile(layout *l, tile *on, int page)
 
 /* ---- where to cut ---- */
 
-/* The number of level lines between positions i and i + 1; -1 where an item stands across. */
-static int *list_cut_costs(const layout *l)
+/* What a cut between positions i and i + 1 costs; HUGE_VAL where an item stands across. */
+static double *list_cut_costs(const layout *l)
 {
-    int n = (int)l->p->order.n, *costs = ARENA_ARRAY(l->arena, int, (size_t)n + 1);
-    for (size_t k = 0; k < l->tracks.n; k++)
-        for (int i = l->p->position[l->tracks.at[k].from]; i < l->p->position[l->tracks.at[k].to]; i++) costs[i]++;
+    size_t n = l->p->order.n;
+    double *costs = ARENA_ARRAY(l->arena, double, n + 1);
+    for (size_t k = 0; k < l->tracks.n; k++) {
+        const track *t = &l->tracks.at[k];
+        bool is_block = t->bar >= 0 && l->p->stand[t->bar] == STAND_BLOCK;
+        for (int i = l->p->position[t->from]; i < l->p->position[t->to]; i++)
+            costs[i] += is_block ? PRICE_BLOCK : PRICE_LINE;
+    }
     for (int k = 0; k < l->p->van->n_items; k++) {
         int from, to;
         if (is_bar(l, k)) continue;
         plan_span(l->p, k, &from, &to);
-        for (int i = from; i < to; i++) costs[i] = -1;
+        for (int i = from; i < to; i++) costs[i] = HUGE_VAL;
     }
     return costs;
 }
@@ -302,7 +314,8 @@ static void add_tile(layout *l, int from, int to)
 /* Cuts between circuits, by dynamic programming: few pages, few lines cut, no page left much emptier than it must be. */
 static bool cut_columns(layout *l, page_room room)
 {
-    int n = (int)l->p->order.n, *costs = list_cut_costs(l);
+    int n = (int)l->p->order.n;
+    double *costs = list_cut_costs(l);
     l->tiles.n = 0;
     if (l->width_mm + GUTTER <= room.whole_mm || !n) {
         add_tile(l, 0, n - 1);
@@ -311,11 +324,11 @@ static bool cut_columns(layout *l, page_room room)
     best_cut *best = ARENA_ARRAY(l->arena, best_cut, (size_t)n + 1); /* [i + 1]: gap after i */
     for (int to = 0; to < n; to++) {
         best[to + 1].price = HUGE_VAL;
-        if (to + 1 < n && costs[to] < 0) continue;
+        if (to + 1 < n && costs[to] == HUGE_VAL) continue;
         for (int from = to; from >= 0 && gap_x(l, to) - gap_x(l, from - 1) <= room.cut_mm; from--) {
             double empty = 1 - (gap_x(l, to) - gap_x(l, from - 1)) / room.cut_mm;
             double price = best[from].price + PRICE_PAGE + PRICE_EMPTY * empty * empty;
-            if (from) price += PRICE_LINE * costs[from - 1];
+            if (from) price += costs[from - 1];
             if (price < best[to + 1].price) best[to + 1] = (best_cut){price, from};
         }
     }
@@ -376,6 +389,7 @@ bool layout_cut(layout *l, page_room room)
     l->captions.n = 0;
     for (size_t i = 0; i < n; i++) {
         set_tile(l, &columns[i], (int)l->tiles.n);
+        if (columns[i].edge_mm - columns[i].left_mm > (n == 1 ? room.whole_mm : room.cut_mm)) return false;
         if (columns[i].height_mm <= room.height_mm) {
             *ARRAY_ADD(l->arena, &l->tiles) = columns[i];
             continue;

@@ -25,7 +25,7 @@ typedef struct sheet_page {
     book *book;
     scene *scene;
     paper_size size;
-    area in;               /* for the drawing */
+    area in;                /* for the drawing */
     int page, first_number; /* this page in the diagram; number of the diagram's first page in the set */
     double growth;
     bool has_references;
@@ -60,21 +60,22 @@ pen wire_pen(const book *b, int w, bool is_high)
     }
 }
 
-/* The drawing of a page stands in the middle of its area. */
+static double room_above(const tile *t) { return t->top > 0 ? BAND_ROOM : 0; }
+static double room_below(const sheet_page *g, const tile *t) { return t->bottom < 2 * g->l->p->n_rows ? BAND_ROOM : 0; }
+
+/* The drawing of a page stands in the middle of its area, with its references. */
 static point place_on(const sheet_page *g, const tile *t)
 {
-    return (point){(g->in.left + g->in.right - (t->right_mm - t->left_mm)) / 2 - t->left_mm,
-                   fmax(g->in.top, (g->in.top + g->in.bottom - t->height_mm) / 2)};
+    double height = room_above(t) + t->height_mm + room_below(g, t);
+    return (point){(g->in.left + g->in.right - (t->edge_mm - t->left_mm)) / 2 - t->left_mm,
+                   (g->in.top + g->in.bottom - height) / 2 + room_above(t)};
 }
 static double page_x(const sheet_page *g, double x_mm) { return x_mm + place_on(g, g->tile).x_mm; }
 static double page_y(const sheet_page *g, double y_mm) { return y_mm + place_on(g, g->tile).y_mm; }
 static bool is_here(const sheet_page *g, double x_mm) { return x_mm >= g->tile->left_mm && x_mm < g->tile->right_mm; }
 
 /* The drawing grows about this point. */
-static point middle_of(const sheet_page *g, const tile *t)
-{
-    return (point){(g->in.left + g->in.right) / 2, place_on(g, t).y_mm + t->height_mm / 2};
-}
+static point middle_of(area in) { return (point){(in.left + in.right) / 2, (in.top + in.bottom) / 2}; }
 
 /* ---- references to other pages ---- */
 
@@ -82,7 +83,7 @@ static point middle_of(const sheet_page *g, const tile *t)
 static const char *reference(const sheet_page *g, int page, double x_mm, double y_mm)
 {
     const tile *t = &g->l->tiles.at[page];
-    point place = place_on(g, t), middle = middle_of(g, t);
+    point place = place_on(g, t), middle = middle_of(g->in);
     double x = middle.x_mm + (x_mm + place.x_mm - middle.x_mm) * g->growth;
     double y = middle.y_mm + (y_mm + place.y_mm - middle.y_mm) * g->growth;
     return arena_printf(g->book->arena, "%d/%s", g->first_number + page, page_zone(g->book, g->size, x, y));
@@ -102,20 +103,19 @@ static int next_page(const sheet_page *g, int track, bool is_right)
 /* An arrow out of (or into) the page at a cut, with what runs on and where. */
 static void draw_reference(sheet_page *g, bool is_right, int track, pen p, const char *what)
 {
-    double x = page_x(g, is_right ? g->tile->right_mm : g->tile->left_mm), out = is_right ? 1 : -1,
+    double x = page_x(g, is_right ? g->tile->edge_mm : g->tile->left_mm), out = is_right ? 1 : -1,
            y = page_y(g, layout_track_y(g->l, g->tile, track));
     const point head[] = {{x + out * 5, y}, {x + out * 2.4, y - 1.3}, {x + out * 2.4, y + 1.3}};
     int page = next_page(g, track, is_right);
     const tile *there = &g->l->tiles.at[page];
     const char *where =
-        reference(g, page, is_right ? there->left_mm : there->right_mm, layout_track_y(g->l, there, track));
+        reference(g, page, is_right ? there->left_mm : there->edge_mm, layout_track_y(g->l, there, track));
     anchor side_of_line = is_right ? ANCHOR_START : ANCHOR_END;
     p.dash = DASH_NONE;
     scene_line(g->scene, p, x, y, x + out * 3, y);
     scene_polyline(g->scene, solid(INK_INK), head, 3, true);
     scene_text(g->scene, x + out * 6, y + TEXT_SMALL / 2, TEXT_SMALL, FACE_MONO, side_of_line, INK_INK, where);
-    if (what)
-        scene_text(g->scene, x + out, y - 2.1, TEXT_SMALL, FACE_MONO_BOLD, side_of_line, INK_INK, what);
+    if (what) scene_text(g->scene, x + out, y - 2.1, TEXT_SMALL, FACE_MONO_BOLD, side_of_line, INK_INK, what);
     g->has_references = true;
 }
 
@@ -143,7 +143,8 @@ static void draw_lane_ends(sheet_page *g)
         const point head[] = {{x, y + out * 5}, {x - 1.3, y + out * 2.4}, {x + 1.3, y + out * 2.4}};
         int page = g->page + (at->is_bottom ? 1 : -1);
         const char *where = reference(g, page, at->x_mm, at->is_bottom ? 0 : g->l->tiles.at[page].height_mm);
-        lines labels = wrap(g->book, FACE_MONO_BOLD, TEXT_SMALL, BAND_LABELS, sink_text(&at->labels));
+        lines labels =
+            wrap(g->book, FACE_MONO_BOLD, TEXT_SMALL, fmax(BAND_LABELS, g->l->label_mm), sink_text(&at->labels));
         at->pen.dash = DASH_NONE;
         scene_line(g->scene, at->pen, x, y, x, y + out * 3);
         scene_polyline(g->scene, solid(INK_INK), head, 3, true);
@@ -232,6 +233,13 @@ static bool clip(const sheet_page *g, const line_points *line, int i, point *a, 
     return isfinite(a->y_mm) && a->x_mm != b->x_mm;
 }
 
+/* On paper; a line that is cut at the right runs up to the edge. */
+static point on_page(const sheet_page *g, point whole, point kept)
+{
+    bool is_cut = whole.x_mm != kept.x_mm && kept.x_mm == g->tile->right_mm;
+    return (point){page_x(g, is_cut ? g->tile->edge_mm : kept.x_mm), page_y(g, kept.y_mm)};
+}
+
 static void draw_cut_end(sheet_page *g, const line_points *line, int i, point whole, point kept, pen p,
                          const char *label)
 {
@@ -259,9 +267,9 @@ static void draw_pieces(sheet_page *g, line_points line, pen p, const char *labe
         if (a.x_mm != last.x_mm || a.y_mm != last.y_mm) {
             draw_run(g, run.at, run.n, p);
             run.n = 0;
-            *ARRAY_ADD(g->book->arena, &run) = (point){page_x(g, a.x_mm), page_y(g, a.y_mm)};
+            *ARRAY_ADD(g->book->arena, &run) = on_page(g, line.at[i], a);
         }
-        *ARRAY_ADD(g->book->arena, &run) = (point){page_x(g, b.x_mm), page_y(g, b.y_mm)};
+        *ARRAY_ADD(g->book->arena, &run) = on_page(g, line.at[i + 1], b);
         draw_cut_end(g, &line, i, line.at[i], a, p, label);
         draw_cut_end(g, &line, i, line.at[i + 1], b, p, label);
         last = b;
@@ -315,7 +323,7 @@ static void draw_label(sheet_page *g, int w)
     }
     y = page_y(g, y) + TEXT_SMALL + 0.3;
     scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, side_of_lane, INK_INK, l->p->van->wires[w].label);
-    scene_text(g->scene, x, y + 3.9, TEXT_SMALL, FACE_MONO, side_of_lane, INK_INK, wire_size_text(g->book, w));
+    scene_text(g->scene, x, y + 3.9, TEXT_SMALL, FACE_SANS, side_of_lane, INK_INK, wire_size_text(g->book, w));
 }
 
 static bool is_any_here(const sheet_page *g, const line_points *line)
@@ -523,7 +531,7 @@ static double growth_of(const layout *l, area in)
     double by = TEXT_NORMAL / TEXT_SMALL;
     for (size_t i = 0; i < l->tiles.n; i++) {
         const tile *t = &l->tiles.at[i];
-        double width = t->right_mm - t->left_mm + (l->tiles.n > 1 ? 2 * REFERENCE_ROOM : 0);
+        double width = t->edge_mm - t->left_mm + (l->tiles.n > 1 ? 2 * REFERENCE_ROOM : 0);
         double height = t->height_mm + (t->top > 0 ? BAND_ROOM : 0) + (t->bottom < 2 * l->p->n_rows ? BAND_ROOM : 0);
         by = fmin(by, fmin((in.right - in.left) / width, (in.bottom - in.top) / height));
     }
@@ -549,7 +557,7 @@ static void draw_page(book *b, const layout *l, paper_size size, int page, int f
     draw_items(&g);
     draw_dots(&g);
     draw_lane_ends(&g);
-    scene_enlarge(g.scene, middle_of(&g, g.tile), g.growth);
+    scene_enlarge(g.scene, middle_of(in), g.growth);
     draw_legend(&g, page_area(b, size));
 }
 
@@ -582,14 +590,18 @@ static layout *fit(const book *b, layout *l, paper_size *size)
     return l;
 }
 
-/* Where two level lines can't both have their way on a lane, its items are parted and the wires run anew. */
+/* Where two level lines can't both have their way on a lane, its items are parted, or no wire may turn there any more,
+ * and the wires run anew. */
 static layout *lay_out(plan *p)
 {
     enum { most_rounds = 40 };
     for (int round = 0;; round++) {
         plan_route(p);
         layout *l = layout_run(p, false);
-        if (l->conflict.column < 0 || round == most_rounds || !plan_part_lane(p, l->conflict)) return l;
+        if (!l->conflicts.n || round == most_rounds) return l;
+        corner at = l->conflicts.at[(size_t)(round / 2) % l->conflicts.n];
+        bool may_part = round % 2 == 0; /* by turns: either alone can go round in a circle */
+        if (!may_part || !plan_part_lane(p, at)) plan_bar_turn(p, at);
     }
 }
 

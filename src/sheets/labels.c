@@ -6,78 +6,113 @@
 #include <math.h>
 #include <string.h>
 
-#define CELL_HEIGHT 16.0
 #define N_ACROSS 3
 #define HEAD 12.0
+#define PAD 2.0
+#define LEAST_HEIGHT 16.0
+#define PROPOSED_WIDTH 20.0
+#define PITCH 3.8 /* of the lines of a sleeve */
+
+/* What a sleeve says: the label, and the terminals here and at the far end. */
+typedef struct sleeve {
+    const char *id, *label;
+    bool is_proposed;
+    double label_mm; /* height of its letters */
+    lines head, at, to;
+} sleeve;
 
 typedef struct grid {
     book *book;
     paper_size size;
     area in;
     scene *scene;
-    int used; /* cells on this page */
+    double y_mm;
+    sleeve row[N_ACROSS]; /* waiting to be drawn side by side */
+    int n;
 } grid;
 
-static int rows_of(const grid *g) { return (int)floor((g->in.bottom - g->in.top - HEAD) / CELL_HEIGHT); }
+static bool has_proposed(const van *v)
+{
+    for (int w = 0; w < v->n_wires; w++)
+        if (v->wires[w].is_label_proposed) return true;
+    return false;
+}
 
 static void new_page(grid *g)
 {
     g->scene = page_add(g->book, g->size, "Sleeve labels",
                         "One label for each end of each wire, to cut out and wrap around the conductor.");
-    g->used = 0;
-    lines l = wrap(g->book, FACE_SANS, TEXT_SMALL, g->in.right - g->in.left,
-                   "Cut along the lines. First the wire, then the terminal where this end goes (at) and its far end "
-                   "(to). A label is "
-                   "for life: a new wire gets a new label, and a label that was taken off is never used again.");
+    g->y_mm = g->in.top + HEAD;
+    const char *text =
+        "Cut along the lines. First the wire, then the terminal where this end goes (at) and its far end "
+        "(to). A label is "
+        "for life: a new wire gets a new label, and a label that was taken off is never used again.";
+    if (has_proposed(g->book->van))
+        text = arena_printf(g->book->arena,
+                            "%s A proposed label may change until `loomwall label` has written it to the file: use no "
+                            "sleeve marked so.",
+                            text);
+    lines l = wrap(g->book, FACE_SANS, TEXT_SMALL, g->in.right - g->in.left, text);
     for (int i = 0; i < l.n; i++)
         scene_text(g->scene, g->in.left, g->in.top + 3.5 + i * LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS,
                    ANCHOR_START, INK_INK, l.at[i]);
 }
 
-/* The longest front part of a text that fits; all of it if it does. */
-static int fitting_length(const book *b, const char *text, double width_mm)
-{
-    int n = (int)strlen(text);
-    while (n > 1 && fonts_width_mm(b->fonts, FACE_SANS, TEXT_SMALL, arena_text_n(b->arena, text, (size_t)n)) > width_mm)
-        do n--;
-        while (n > 1 && ((unsigned char)text[n] & 0xc0) == 0x80);
-    return n;
-}
+static double cell_width(const grid *g) { return (g->in.right - g->in.left) / N_ACROSS; }
 
-/* A terminal's name in one line, or in two where it is long; nothing is left out. Returns the lines used. */
-static int draw_name(grid *g, double x, double y, double width_mm, const char *word, const char *name)
+static sleeve sleeve_of(const grid *g, int w, int end)
 {
-    const char *text = arena_printf(g->book->arena, "%s %s", word, name);
-    int n = 0;
-    while (*text) {
-        int fits = fitting_length(g->book, text, width_mm);
-        const char *line = arena_text_n(g->book->arena, text, (size_t)fits);
-        scene_text(g->scene, x, y + n++ * 3.7, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, line);
-        text += fits;
-    }
-    return n;
-}
-
-static void draw_sleeve(grid *g, int w, int end)
-{
-    if (g->used == N_ACROSS * rows_of(g)) new_page(g);
-    const van *v = g->book->van;
+    const book *b = g->book;
+    const van *v = b->van;
     const wire *at = &v->wires[w];
-    int column = g->used % N_ACROSS, row = g->used / N_ACROSS;
-    double width = (g->in.right - g->in.left) / N_ACROSS;
-    double x = g->in.left + column * width, y = g->in.top + HEAD + row * CELL_HEIGHT;
-    scene_open(
-        g->scene,
-        arena_printf(g->book->arena, "%s-%s", scene_id(g->book->arena, "sleeve", at->label), end ? "to" : "from"),
-        "sleeve", at->label);
-    scene_rect(g->scene, stroke(INK_FAINT, LINE_THIN), x, y, width, CELL_HEIGHT);
-    bool is_short = fonts_width_mm(g->book->fonts, FACE_MONO_BOLD, TEXT_NORMAL, at->label) <= width - 4;
-    scene_text(g->scene, x + 2, y + 5, is_short ? TEXT_NORMAL : TEXT_SMALL, FACE_MONO_BOLD, ANCHOR_START, INK_INK,
-               at->label);
-    int n = draw_name(g, x + 2, y + 9, width - 4, "at", v->terminals[end ? at->to : at->from].name);
-    draw_name(g, x + 2, y + 9 + n * 3.7, width - 4, "to", v->terminals[end ? at->from : at->to].name);
+    double width = cell_width(g) - 2 * PAD;
+    double label_mm = width - (at->is_label_proposed ? PROPOSED_WIDTH : 0);
+    bool is_short = fonts_width_mm(b->fonts, FACE_MONO_BOLD, TEXT_NORMAL, at->label) <= label_mm;
+    sleeve s = {.id = arena_printf(b->arena, "%s-%s", scene_id(b->arena, "sleeve", at->label), end ? "to" : "from"),
+                .label = at->label,
+                .is_proposed = at->is_label_proposed,
+                .label_mm = is_short ? TEXT_NORMAL : TEXT_SMALL};
+    const char *here = v->terminals[end ? at->to : at->from].name, *far = v->terminals[end ? at->from : at->to].name;
+    s.head = wrap(b, FACE_MONO_BOLD, s.label_mm, label_mm, at->label);
+    s.at = wrap(b, FACE_SANS, TEXT_SMALL, width, arena_printf(b->arena, "at\u00a0%s", here));
+    s.to = wrap(b, FACE_SANS, TEXT_SMALL, width, arena_printf(b->arena, "to\u00a0%s", far));
+    return s;
+}
+
+static double sleeve_height(const sleeve *s)
+{
+    return fmax(LEAST_HEIGHT, PAD + s->label_mm + (s->head.n - 1 + s->at.n + s->to.n) * PITCH + 3);
+}
+
+static void draw_lines(grid *g, double x, double *y, lines l, face f, double height_mm)
+{
+    for (int i = 0; i < l.n; i++, *y += PITCH)
+        scene_text(g->scene, x, *y, height_mm, f, ANCHOR_START, INK_INK, l.at[i]);
+}
+
+static void draw_sleeve(grid *g, const sleeve *s, double x, double height)
+{
+    scene_open(g->scene, s->id, "sleeve", s->label);
+    scene_rect(g->scene, stroke(INK_FAINT, LINE_THIN), x, g->y_mm, cell_width(g), height);
+    double y = g->y_mm + PAD + s->label_mm;
+    if (s->is_proposed) /* labels are short: there is room beside them */
+        scene_text(g->scene, x + cell_width(g) - PAD, y, TEXT_SMALL, FACE_SANS, ANCHOR_END, INK_INK, "proposed");
+    draw_lines(g, x + PAD, &y, s->head, FACE_MONO_BOLD, s->label_mm);
+    y += 0.4;
+    draw_lines(g, x + PAD, &y, s->at, FACE_SANS, TEXT_SMALL);
+    draw_lines(g, x + PAD, &y, s->to, FACE_SANS, TEXT_SMALL);
     scene_close(g->scene);
-    g->used++;
+}
+
+/* The sleeves that wait, side by side and of one height. */
+static void draw_row(grid *g)
+{
+    double height = 0;
+    for (int i = 0; i < g->n; i++) height = fmax(height, sleeve_height(&g->row[i]));
+    if (g->y_mm + height > g->in.bottom && g->y_mm > g->in.top + HEAD) new_page(g);
+    for (int i = 0; i < g->n; i++) draw_sleeve(g, &g->row[i], g->in.left + i * cell_width(g), height);
+    g->y_mm += height;
+    g->n = 0;
 }
 
 const char *labels_draw(book *b)
@@ -87,14 +122,16 @@ const char *labels_draw(book *b)
     paper_step(b->van->practice, 0, false, &g.size);
     g.in = page_area(b, g.size);
     new_page(&g);
-    csv_row(&out, 3, (const char *[]){"label", "at", "far end"});
+    csv_row(&out, 4, (const char *[]){"label", "at", "far end", "label is"});
     for (int w = 0; w < b->van->n_wires; w++)
         for (int end = 0; end < 2; end++) {
             const wire *at = &b->van->wires[w];
             const char *here = b->van->terminals[end ? at->to : at->from].name,
                        *far = b->van->terminals[end ? at->from : at->to].name;
-            draw_sleeve(&g, w, end);
-            csv_row(&out, 3, (const char *[]){at->label, here, far});
+            g.row[g.n++] = sleeve_of(&g, w, end);
+            if (g.n == N_ACROSS) draw_row(&g);
+            csv_row(&out, 4, (const char *[]){at->label, here, far, at->is_label_proposed ? "proposed" : "given"});
         }
+    if (g.n) draw_row(&g);
     return sink_text(&out);
 }

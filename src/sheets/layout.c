@@ -20,7 +20,7 @@ static double text_width(const book *b, face f, const char *text)
 
 double label_width(const book *b, int w)
 {
-    return fmax(text_width(b, FACE_MONO_BOLD, b->van->wires[w].label), text_width(b, FACE_MONO, wire_size_text(b, w)));
+    return fmax(text_width(b, FACE_MONO_BOLD, b->van->wires[w].label), text_width(b, FACE_SANS, wire_size_text(b, w)));
 }
 
 /* ---- parts and tracks ---- */
@@ -307,7 +307,8 @@ static void widen_for_items(layout *l)
         if (at->symbol == SYMBOL_CHANGEOVER) lane = l->p->column[item_terminal(l->p->van, i, "common")];
         double half = symbol_half_width(at->symbol);
         caption c = caption_of(l->book, i, TEXT_ROOM);
-        widen(l->left_mm, lane, (at->symbol == SYMBOL_LIT_SWITCH && !has_return ? 15 : half) + 1);
+        widen(l->left_mm, lane,
+              (at->symbol == SYMBOL_LIT_SWITCH && !has_return ? 15 : symbol_left(l->p, i, at->symbol)) + 1);
         widen(l->right_mm, lane, half + 1.8 + c.width_mm + 1);
         if (at->symbol == SYMBOL_LIT_SWITCH && has_return) {
             widen(l->left_mm, l->p->column[lamp], 4);
@@ -454,20 +455,24 @@ bool track_must_be_above(const track *a, const track *b)
     return false;
 }
 
-/* Two tracks that meet on a lane and can't both have their way: remembered, so that the lane can be parted. */
+static void note_meeting(layout *l, const track *a, const track *b)
+{
+    for (size_t m = 0; m < a->pins.n; m++)
+        for (size_t n = 0; n < b->pins.n; n++)
+            if (a->pins.at[m].column == b->pins.at[n].column && a->pins.at[m].is_up && !b->pins.at[n].is_up)
+                *ARRAY_ADD(l->arena, &l->conflicts) = (corner){a->pins.at[m].column, a->channel};
+}
+
+/* Tracks that can't all have their way: the lanes on which they meet are remembered, so that one can be parted. Those on
+ * which the track that gives way meets others come first. */
 static void note_conflict(layout *l, const channel_view *v, int low, const bool *is_ranked)
 {
-    const track *b = &l->tracks.at[v->tracks[low]];
     l->n_forced++;
-    if (l->conflict.column >= 0) return;
-    for (int i = 0; i < v->n_tracks; i++) {
-        const track *a = &l->tracks.at[v->tracks[i]];
-        if (i == low || is_ranked[i] || !track_must_be_above(a, b)) continue;
-        for (size_t m = 0; m < a->pins.n; m++)
-            for (size_t n = 0; n < b->pins.n; n++)
-                if (a->pins.at[m].column == b->pins.at[n].column && a->pins.at[m].is_up && !b->pins.at[n].is_up)
-                    l->conflict = (corner){a->pins.at[m].column, a->channel};
-    }
+    for (int pass = 0; pass < 2; pass++)
+        for (int i = 0; i < v->n_tracks; i++)
+            for (int k = 0; k < v->n_tracks; k++)
+                if (!is_ranked[i] && !is_ranked[k] && i != k && (k == low) == (pass == 0))
+                    note_meeting(l, &l->tracks.at[v->tracks[i]], &l->tracks.at[v->tracks[k]]);
 }
 
 static void rank_tracks(layout *l, channel_view *v)
@@ -490,7 +495,7 @@ static void rank_tracks(layout *l, channel_view *v)
             if (is_ranked[i]) continue;
             if (best < 0 || above[i] < above[best] || (above[i] == above[best] && balance[i] < balance[best])) best = i;
         }
-        if (above[best]) note_conflict(l, v, best, is_ranked);
+        if (above[best] && !l->conflicts.n) note_conflict(l, v, best, is_ranked);
         is_ranked[best] = true;
         const track *a = &l->tracks.at[v->tracks[best]];
         l->tracks.at[v->tracks[best]].rank = rank;
@@ -507,7 +512,6 @@ static void order_tracks(layout *l)
 {
     l->views = view_channels(l);
     l->n_forced = l->p->n_forced;
-    l->conflict.column = -1;
     for (int k = 0; k <= l->p->n_rows; k++) rank_tracks(l, &l->views[k]);
 }
 
@@ -518,12 +522,14 @@ layout *layout_run(plan *p, bool has_bands)
     l->book = p->book;
     l->arena = p->arena;
     l->has_bands = has_bands;
+    for (int w = 0; w < p->van->n_wires; w++)
+        l->label_mm = fmax(l->label_mm, text_width(l->book, FACE_MONO_BOLD, p->van->wires[w].label));
     size_t columns = p->order.n + 1;
     double **of_columns[] = {&l->x_mm, &l->left_mm, &l->right_mm};
     for (int i = 0; i < 3; i++) *of_columns[i] = ARENA_ARRAY(l->arena, double, columns);
     for (size_t i = 0; i < p->order.n; i++) {
         l->left_mm[i] = NARROW;
-        l->right_mm[i] = has_bands ? BAND_REFERENCE : NARROW;
+        l->right_mm[i] = has_bands ? fmax(BAND_REFERENCE, l->label_mm + 3.5) : NARROW;
     }
     l->spots = ARENA_ARRAY(l->arena, spot, (size_t)p->van->n_items + 1);
     list_tracks(l);

@@ -28,8 +28,8 @@ typedef struct pin {
 typedef struct track {
     int channel, bar; /* bar: item, or -1 */
     ARRAY(pin) pins;
-    int from, to;             /* column ids, leftmost and rightmost */
-    int rank;                 /* in its channel, from the top */
+    int from, to; /* column ids, leftmost and rightmost */
+    int rank;     /* in its channel, from the top */
     /* On the page that is being set: */
     double left_mm, right_mm; /* with captions */
     double above_mm, below_mm;
@@ -46,9 +46,10 @@ typedef struct bar_caption {
 /* One page: a stretch of columns and, where even that is too tall, a band of levels. Rows and channels in which nothing
  * stands on this page take no height, and what only runs across it is left out. All in millimetres of the page. */
 typedef struct tile {
-    int from, to;    /* positions of columns */
-    int top, bottom; /* levels: 2 * channel or 2 * row + 1 */
+    int from, to;             /* positions of columns */
+    int top, bottom;          /* levels: 2 * channel or 2 * row + 1 */
     double left_mm, right_mm; /* of the strip */
+    double edge_mm;           /* right edge, moved out where the name of a bar needs the room */
     double *row_top_mm, *row_mm, *channel_top_mm, *channel_mm, *upper_mm, *lower_mm;
     double *track_y_mm; /* of each track; NAN: not on this page */
     double height_mm;
@@ -81,9 +82,11 @@ typedef struct layout {
     ARRAY(bar_caption) captions;
     ARRAY(tile) tiles;
     double width_mm;
+    double label_mm; /* the widest label of a wire */
     bool has_bands;  /* lanes have room for a reference beside them */
     int n_forced;    /* places where things had to lie on each other: none on a sound layout */
-    corner conflict; /* the first lane on which two level lines can't both have their way; column -1: none */
+    ARRAY(corner)
+    conflicts; /* lanes on which level lines meet that can't all have their way; empty on a sound layout */
 } layout;
 
 /* Lays the plan out as one strip. `has_bands`: lanes may be cut as well as level lines. */

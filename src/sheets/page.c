@@ -44,17 +44,23 @@ bool paper_step(practice p, int step, bool is_lying, paper_size *out)
     return true;
 }
 
-/* A word that is wider than its place is broken after a hyphen or a dot, so that nothing of it is lost. */
+/* A word that is wider than its place is broken after a hyphen or a dot, else after the last letter that fits, so that
+ * nothing of it is lost and nothing lies on what stands beside it. */
 static size_t breaking_length(const book *b, face f, double height_mm, double width_mm, const char *text, size_t n)
 {
     enum { narrowest_mm = 10 }; /* below this the caller asks for single words */
     if (width_mm < narrowest_mm || fonts_width_mm(b->fonts, f, height_mm, arena_text_n(b->arena, text, n)) <= width_mm)
         return n;
-    for (size_t fits = n - 1; fits > 0; fits--)
-        if ((text[fits - 1] == '-' || text[fits - 1] == '.') &&
-            fonts_width_mm(b->fonts, f, height_mm, arena_text_n(b->arena, text, fits)) <= width_mm)
-            return fits;
-    return n;
+    size_t most = 0;
+    for (size_t fits = n - 1; fits > 0; fits--) {
+        bool is_inside = ((unsigned char)text[fits] & 0xc0) == 0x80; /* of a UTF-8 sequence */
+        bool is_joint = text[fits - 1] == '-' || text[fits - 1] == '.';
+        if (is_inside || (most && !is_joint)) continue;
+        if (!most && fonts_width_mm(b->fonts, f, height_mm, arena_text_n(b->arena, text, fits)) > width_mm) continue;
+        if (is_joint && 3 * fits > most) return fits;
+        if (!most) most = fits;
+    }
+    return most ? most : n;
 }
 
 lines wrap(const book *b, face f, double height_mm, double width_mm, const char *text)

@@ -41,7 +41,7 @@ static void draw_wire_end(const plan *p, scene *s, double x, double y, int t, in
     double width = fonts_width_mm(b->fonts, FACE_MONO_BOLD, TEXT_NORMAL, label);
     int far = plan_other_end(p, w, t);
     scene_text(s, x, y + 3.6, TEXT_NORMAL, FACE_MONO_BOLD, ANCHOR_START, INK_INK, label);
-    scene_text(s, x + width + 2, y + 3.6, TEXT_SMALL, FACE_MONO, ANCHOR_START, INK_INK, wire_size_text(b, w));
+    scene_text(s, x + width + 2, y + 3.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, wire_size_text(b, w));
     lines l = wrap(b, FACE_SANS, TEXT_SMALL, 1e9, arena_printf(p->arena, "to %s", v->terminals[far].name));
     scene_text(s, x, y + 7.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, l.at[0]);
 }
@@ -84,7 +84,7 @@ static double device_width(const plan *p, int i)
             int w = p->wires[e];
             const char *far = arena_printf(p->arena, "to %s", p->van->terminals[plan_other_end(p, w, t)].name);
             double label = fonts_width_mm(p->book->fonts, FACE_MONO_BOLD, TEXT_NORMAL, p->van->wires[w].label) + 2;
-            label += fonts_width_mm(p->book->fonts, FACE_MONO, TEXT_SMALL, wire_size_text(p->book, w));
+            label += fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, wire_size_text(p->book, w));
             widest = fmax(widest, fmax(label, fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, far)));
         }
     double name = fonts_width_mm(p->book->fonts, FACE_SANS_BOLD, TEXT_NORMAL, it->name) + 2 * PAD;

@@ -545,3 +545,9 @@ bool plan_part_lane(plan *p, corner at)
     drop_routed_columns(p);
     return move_lane(p, at, true) || move_lane(p, at, false);
 }
+
+void plan_bar_turn(plan *p, corner at)
+{
+    drop_routed_columns(p);
+    *ARRAY_ADD(p->arena, &p->barred) = at;
+}

@@ -58,8 +58,9 @@ typedef struct plan {
     int position_room;
     int n_placed; /* columns before the routing */
 
-    way *ways;    /* of each wire */
-    int n_forced; /* places where lanes had to be shared after all: none on a sound plan */
+    way *ways;            /* of each wire */
+    int n_forced;         /* places where lanes had to be shared after all: none on a sound plan */
+    ARRAY(corner) barred; /* where no wire may turn, because two would meet on the lane */
 } plan;
 
 int plan_wire_count(const plan *p, int terminal);
@@ -76,6 +77,8 @@ int plan_height(const plan *p, int terminal);
 /* Gives the lane on one side of a channel, of the item below or above it, a column of its own, and takes all ways up
  * again. False when neither item has its port there. */
 bool plan_part_lane(plan *p, corner at);
+/* From now on no wire turns there. Takes all ways up again. */
+void plan_bar_turn(plan *p, corner at);
 
 /* The stages, in order. */
 plan *plan_orient(const book *b); /* groups, sides, distances, tops */

@@ -5,10 +5,19 @@
  * two columns (or outside all), where a new one would go. */
 #include "sheets/plan.h"
 
+#include <assert.h>
 #include <limits.h>
 #include <string.h>
 
-enum { COST_ROW = 1, COST_STEP = 4, COST_BEND = 10, COST_CROSSING = 30, COST_COLUMN = 40, COST_STRETCH = 1 };
+enum {
+    COST_ROW = 1,
+    COST_STEP = 4,
+    COST_BEND = 10,
+    COST_CROSSING = 30,
+    COST_COLUMN = 40,
+    COST_STRETCH = 1,
+    COST_BARRED = 1000
+};
 
 /* How a state was reached: at the start, along a lane, or across. */
 typedef enum came { CAME_START, CAME_DOWN, CAME_UP, CAME_LEFT, CAME_RIGHT, N_CAME } came;
@@ -234,8 +243,11 @@ static int crossings_at(const router *r, state s, int own_a, int own_b)
 /* Turning where another wire meets the same lane from the other side would tie the order of both. */
 static int turning_cost(const router *r, state s, int other_side)
 {
-    bool is_met = s.spot % 2 && (r->pins.at[id_at(r, s.spot / 2)][s.channel] & other_side);
-    return is_met ? 2 * COST_COLUMN : 0;
+    if (s.spot % 2 == 0) return 0;
+    int column = id_at(r, s.spot / 2);
+    for (size_t i = 0; i < r->p->barred.n; i++)
+        if (r->p->barred.at[i].column == column && r->p->barred.at[i].channel == s.channel) return COST_BARRED;
+    return r->pins.at[column][s.channel] & other_side ? 2 * COST_COLUMN : 0;
 }
 
 static void step_down(router *r, state s, int by, int price, int index, const end *a, const end *b)
@@ -349,6 +361,7 @@ static bool search(router *r, int w)
         a = b;
         b = kept;
     }
+    assert(r->cost);
     start_search(r, &a);
     int best = INT_MAX, best_index = -1;
     while (r->heap.n) {

@@ -12,6 +12,7 @@
 #define BOX_TEXT_INDENT 2.5
 #define NAME_ROW 4.6 /* a row of terminal names in a box */
 #define GLYPH_WIDTH 11.0
+#define SIGN_ROOM 4.0 /* plus and minus on the left */
 
 static const struct {
     const char *word;
@@ -71,6 +72,18 @@ double symbol_half_width(symbol s)
 {
     if ((int)s < N_PLAIN) return symbols[s].half_width_mm;
     return s == SYMBOL_LIT_SWITCH ? 4 : 6;
+}
+
+static bool is_positive_up(const plan *p, int i)
+{
+    int pos = item_terminal(p->van, i, "pos");
+    return pos < 0 || p->is_top[pos];
+}
+
+double symbol_left(const plan *p, int i, symbol s)
+{
+    bool has_signs = s == SYMBOL_BATTERY || ((int)s < N_PLAIN && !is_positive_up(p, i));
+    return symbol_half_width(s) + (has_signs ? SIGN_ROOM : 0);
 }
 
 /* ---- words ---- */
@@ -191,8 +204,7 @@ static void draw_battery(scene *s, double x, double top, double bottom, bool is_
         double y = top + i * step, half = (i % 2 == 0) == is_up ? 5 : 2.5;
         scene_line(s, stroke(INK_INK, half > 3 ? LINE_NORMAL : LINE_HEAVY), x - half, y, x + half, y);
     }
-    scene_text(s, x - 4.2, (is_up ? top - 1.2 : bottom + 1.2 + TEXT_SMALL), TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_MIDDLE,
-               INK_INK, "+");
+    scene_text(s, x - 6, (is_up ? top : bottom) + TEXT_SMALL / 2, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "+");
 }
 
 /* A make contact: fixed parts above and below, the arm open to the left. */
@@ -232,18 +244,19 @@ static void draw_lamp(scene *s, double x, double y, double radius)
     draw_cross(s, x, y, radius);
 }
 
-static void draw_led(scene *s, double x, double top, double bottom)
+/* The anode is the positive terminal; the arrows are the light (IEC 60617). */
+static void draw_led(scene *s, double x, double top, double bottom, bool is_up)
 {
-    const point body[] = {{x - 3, top + 1}, {x + 3, top + 1}, {x, bottom - 2}};
+    double base = is_up ? top + 1.5 : bottom - 1.5, tip = is_up ? bottom - 1.5 : top + 1.5;
+    const point body[] = {{x - 3, base}, {x + 3, base}, {x, tip}};
     scene_polyline(s, line(), body, 3, true);
-    draw_line(s, x, top, x, top + 1);
-    draw_line(s, x - 3, bottom - 2, x + 3, bottom - 2);
-    draw_line(s, x, bottom - 2, x, bottom);
+    draw_line(s, x, top, x, bottom);
+    draw_line(s, x - 3, tip, x + 3, tip);
     for (int i = 0; i < 2; i++) {
-        double y = top + 2 + 2 * i;
-        draw_line(s, x + 3.2, y, x + 5.6, y - 1.6);
-        draw_line(s, x + 5.6, y - 1.6, x + 4.4, y - 1.5);
-        draw_line(s, x + 5.6, y - 1.6, x + 5.2, y - 0.5);
+        double y = top + 3.4 + 2.2 * i;
+        draw_line(s, x + 3, y, x + 5.6, y - 2);
+        const point head[] = {{x + 5.9, y - 2.3}, {x + 4.5, y - 1.9}, {x + 5.5, y - 0.8}};
+        scene_polyline(s, solid(INK_INK), head, 3, true);
     }
 }
 
@@ -297,7 +310,7 @@ static void draw_plain(scene *s, symbol which, double x, double top, double bott
         draw_lamp(s, x, y, 4);
         break;
     case SYMBOL_LED:
-        draw_led(s, x, top, bottom);
+        draw_led(s, x, top, bottom, is_up);
         break;
     case SYMBOL_MOTOR:
         draw_letter(s, x, y, 4.5, "M");
@@ -409,18 +422,13 @@ static void draw_box(const plan *p, scene *s, int i, const spot *at, const doubl
     if (has_glyph(word)) draw_glyph(s, word, at->right_mm - GLYPH_WIDTH + 0.5, (at->top_mm + at->bottom_mm) / 2 - 3);
 }
 
-static bool is_positive_up(const plan *p, int i)
-{
-    int pos = item_terminal(p->van, i, "pos");
-    return pos < 0 || p->is_top[pos];
-}
-
 /* Loads that mind which way round they are get their sign when they stand upside down. */
 static void draw_poles(const plan *p, scene *s, int i, const spot *at)
 {
     if (is_positive_up(p, i)) return;
-    scene_text(s, at->x_mm - 1.5, at->top_mm - 1, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "−");
-    scene_text(s, at->x_mm - 1.5, at->bottom_mm + 1 + TEXT_SMALL, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "+");
+    double x = at->x_mm - symbol_half_width(at->symbol) - 1;
+    scene_text(s, x, at->top_mm + TEXT_SMALL, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "−");
+    scene_text(s, x, at->bottom_mm, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "+");
 }
 
 static void draw_loose_ends(const plan *p, scene *s, int i, const spot *at)

@@ -13,7 +13,7 @@
     X(SWITCH, "switch", 10, 4)                                                                                         \
     X(SHUNT, "shunt", 10, 3)                                                                                           \
     X(LAMP, "lamp", 8, 4)                                                                                              \
-    X(LED, "led", 8, 6)                                                                                                \
+    X(LED, "led", 9, 6)                                                                                                \
     X(MOTOR, "motor", 9, 4.5)                                                                                          \
     X(HEATER, "heater", 12, 2)                                                                                         \
     X(FRIDGE, "fridge", 10, 5) X(OUTLET, "outlet", 8, 5) X(VOLTMETER, "voltmeter", 9, 4.5) X(LOAD, "load", 9, 4.5)
@@ -40,6 +40,8 @@ symbol symbol_of(const plan *p, int i);
 double symbol_height(const plan *p, int i, symbol s, double text_mm);
 /* Least room to the left and to the right of the lanes, without text. */
 double symbol_half_width(symbol s);
+/* To the left of the lane, with the signs of an item that shows them. */
+double symbol_left(const plan *p, int i, symbol s);
 
 /* "250 A, class-t": what is printed on the device or the load. "" if nothing. */
 const char *item_rating(const book *b, int i);

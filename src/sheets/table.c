@@ -83,16 +83,25 @@ void table_section(table *t, const char *text)
 
 void table_heading(table *t, const char *text, const char *beside, int n_rows_to_keep)
 {
-    double height = TEXT_NORMAL + 5,
+    double room = t->in.right - t->in.left - 2 * CELL_PAD;
+    lines words = wrap(t->book, FACE_SANS_BOLD, TEXT_NORMAL, room, text),
+          small = wrap(t->book, FACE_SANS, TEXT_SMALL, room, beside);
+    bool is_below = small.n > 1 || words.n > 1 || words.width_mm + 3 + small.width_mm > room;
+    double height = 3.2 + words.n * LINE_PITCH(TEXT_NORMAL) + (is_below ? small.n * LINE_PITCH(TEXT_SMALL) : 0),
            keep = (n_rows_to_keep < 12 ? n_rows_to_keep : 12) * (LINE_PITCH(TEXT_SMALL) + ROW_PAD);
     make_room(t, height + keep);
     draw_head(t);
+    double x = t->in.left + CELL_PAD, y = t->y_mm + 1.1;
+    for (int i = 0; i < words.n; i++)
+        scene_text(t->scene, x, y += LINE_PITCH(TEXT_NORMAL), TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_START, INK_INK,
+                   words.at[i]);
+    if (!is_below) {
+        x += words.width_mm + 3;
+        y -= LINE_PITCH(TEXT_SMALL);
+    }
+    for (int i = 0; i < small.n; i++)
+        scene_text(t->scene, x, y += LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, small.at[i]);
     t->y_mm += height;
-    double width = fonts_width_mm(t->book->fonts, FACE_SANS_BOLD, TEXT_NORMAL, text);
-    scene_text(t->scene, t->in.left + CELL_PAD, t->y_mm - 1.8, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_START, INK_INK,
-               text);
-    scene_text(t->scene, t->in.left + CELL_PAD + width + 3, t->y_mm - 1.8, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
-               beside);
     scene_line(t->scene, stroke(INK_INK, LINE_NORMAL), t->in.left, t->y_mm, t->in.right, t->y_mm);
 }
 
