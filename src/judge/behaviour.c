@@ -157,7 +157,7 @@ static int load_beside(const finder *f, int dimmer)
     for (int i = 0; i < f->study->n_loads; i++) {
         const load_study *l = &f->study->loads[i];
         const net_element *el = element_of(f, l->feed->element);
-        if (l->feed->item == dimmer || !l->is_main || l->feed->chopper >= 0) continue;
+        if (l->feed->item == dimmer || !l->is_main || !l->is_fed || l->feed->chopper >= 0) continue;
         if (item_kind(f->van, l->feed->item)->role != ROLE_LOAD) continue;
         if (pos >= 0 && (f->study->joined[el->a] == f->study->joined[pos])) return l->feed->item;
     }

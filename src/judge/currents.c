@@ -53,7 +53,9 @@ CHECK(conductor_overloaded)
         SAYS(f, n, "%s carries up to %s A (rms) and bears %s A: %s.", f->van->wires[w].label, num(f, ws->worst_A),
              num(f, ws->ampacity_A), corrections(f, w));
         conductor_size size;
-        if (study_size_for_current(f->study, w, ws->worst_A, &size))
+        if (is_too_warm(f, w))
+            mend_too_warm(f, n, w);
+        else if (study_size_for_current(f->study, w, ws->worst_A, &size))
             MEND(f, n, "Take %s or thicker for %s, or less current through it.", size_words(size),
                  f->van->wires[w].label);
         else

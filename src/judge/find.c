@@ -140,6 +140,14 @@ const char *device_words(finder *f, int element)
     return arena_printf(f->arena, "%s (%s A)", id, num(f, el->rating_A));
 }
 
+bool is_too_warm(const finder *f, int wire) { return f->study->wires[wire].ambient_factor <= 0; }
+
+void mend_too_warm(finder *f, finding *n, int wire)
+{
+    MEND(f, n, "Take insulation that is rated for more than %s degC, well above the air around it.",
+         num(f, f->van->wires[wire].insulation_K - 273.15));
+}
+
 bool is_explained(const finder *f, const load_study *l)
 {
     return f->is_shorted || f->is_swapped[l->feed->item] || f->is_open[l->feed->item];

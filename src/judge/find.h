@@ -47,6 +47,10 @@ const char *list_words(finder *f, const char *const *words, int n);
 
 const limit *limit_for(const finder *f, const char *name);
 
+/* The air around a wire is as warm as its insulation may get: it bears nothing, however thick. */
+bool is_too_warm(const finder *f, int wire);
+void mend_too_warm(finder *f, finding *n, int wire);
+
 /* The smallest standard rating of the device's style that is at least `amps`; the largest that is at most; 0: none. */
 double rating_at_least(const finder *f, int element, double amps);
 double rating_at_most(const finder *f, int element, double amps);

@@ -79,8 +79,10 @@ static void mend_too_large(finder *f, finding *n, const too_large *t, int device
         MEND(f, n, "Take a device of %s A; the load needs no more.", num(f, smaller_A));
         return;
     }
-    if (n->grade != GRADE_NOTE) n->gate = GATE_CLOSE; /* only a thicker conductor mends it */
-    if (has_size)
+    if (n->grade != GRADE_NOTE) n->gate = GATE_CLOSE; /* only another conductor mends it */
+    if (is_too_warm(f, t->weakest))
+        mend_too_warm(f, n, t->weakest);
+    else if (has_size)
         MEND(f, n, "Take %s or thicker for %s%s.", size_words(size), labels(f, t->wires, t->n),
              t->steps_down ? ", or protect them where they start" : "");
     else

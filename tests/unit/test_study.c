@@ -312,6 +312,31 @@ START_TEST(charging)
 }
 END_TEST
 
+/* In air of 85 degC no thickness helps insulation of 80 degC. */
+START_TEST(air_too_warm_for_insulation)
+{
+    study_of(
+        "loomwall: 1\nname: T\npractice: north-america\nconditions: {hottest: 85 degC, coldest: 0 degC}\nitems:\n" BANK
+            FUSE SWITCH LAMP WIRES);
+    const finding *wire = finding_of("conductor-overloaded"), *device = finding_of("protector-too-large");
+    ck_assert_msg(wire && device, "%s", told());
+    ck_assert_msg(strstr(wire->remedy, "more than 80 degC"), "%s", wire->remedy);
+    ck_assert_msg(strstr(device->remedy, "more than 80 degC"), "%s", device->remedy);
+}
+END_TEST
+
+/* A light that nothing feeds is not one beside its dimmer: what it lacks is said once. */
+START_TEST(dead_light_at_a_dimmer)
+{
+    study_of(HEAD BANK FUSE LAMP "  dim: {kind: low-side-dimmer, rating: 8 A}\n  bar: {kind: busbar, studs: 2}\n"
+                                 "wires:\n" P1 "  P2: {from: main.out, to: lamp.pos, length: 2 m, size: 12 AWG}\n"
+                                 "  P3: {from: lamp.pos, to: dim.pos, length: 1 m, size: 12 AWG}\n"
+                                 "  N1: {from: lamp.neg, to: dim.load-neg, length: 1 m, size: 12 AWG}\n"
+                                 "  N2: {from: dim.neg, to: bar.1, length: 1 m, size: 12 AWG}\n");
+    ck_assert_msg(finding_of("load-never-runs") && !finding_of("load-on-wrong-side-of-dimmer"), "%s", told());
+}
+END_TEST
+
 /* What no table gives is unproven, and shuts its gate. */
 START_TEST(unknown_is_unproven)
 {
@@ -481,6 +506,8 @@ int main(void)
     tcase_add_test(t, room_above_conductor);
     tcase_add_test(t, bare_charger_and_bare_feed);
     tcase_add_test(t, charging);
+    tcase_add_test(t, air_too_warm_for_insulation);
+    tcase_add_test(t, dead_light_at_a_dimmer);
     tcase_add_test(t, unknown_is_unproven);
     tcase_add_test(t, series_and_ways);
     tcase_add_test(t, dimmed);
