@@ -21,6 +21,8 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(PRACTICE, "--practice", "P", "north-america or europe")                                                          \
     X(VOLTAGE, "--voltage", "V", "of the battery: 12V or 24V")                                                         \
     X(NAME, "--name", "N", "of the van")                                                                               \
+    X(WRITE, "--write", NULL, "change the file; without it, only tell what would change")                              \
+    X(RETIRE, "--retire", "LABEL", "note that a label was given once and its wire is gone")                            \
     X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
     X(COLOR, "--color", "WHEN", "auto (on a terminal), always or never")                                               \
     X(HELP, "--help", NULL, "how to use the command")
@@ -39,6 +41,7 @@ typedef enum option {
       "volts and amperes in the switch positions that you name")                                                       \
     X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(DATE) | TAKES(THREADS),                                   \
       "the drawings and lists to build from")                                                                          \
+    X(label, "FILE", 1, 1, TAKES(WRITE) | TAKES(RETIRE) | TAKES(JSON), "labels for the wires that have none")          \
     X(kinds, "[NAME]", 0, 1, TAKES(JSON), "the kinds of item, or one of them")                                         \
     X(why, "[RULE]", 0, 1, TAKES(JSON), "the rules, or what one of them means")                                        \
     X(schema, "", 0, 0, 0, "the JSON Schema of the van file, for editors")                                             \

@@ -105,6 +105,8 @@ typedef struct staged {
 struct writing {
     arena *arena;
     const char *folder;
+    const char *remedy;     /* when there is no right to write there */
+    const struct stat *old; /* the file whose rights a new one takes over; NULL: those of any new file */
     ARRAY(staged) files;
 };
 
@@ -158,51 +160,90 @@ static bool make_folder(const char *path, arena *a)
     return false;
 }
 
-writing *writing_begin(arena *a, const char *folder)
+static writing *begin(arena *a, const char *folder, const char *remedy, const struct stat *old)
 {
-    if (folder[0] == '\0' || !make_folder(folder, a)) {
-        complain("the folder `%s` can't be made: %s; name another with --out", folder,
-                 strerror(folder[0] ? errno : ENOENT));
-        return NULL;
-    }
     writing *w = ARENA_NEW(a, writing);
     w->arena = a;
     w->folder = folder;
+    w->remedy = remedy;
+    w->old = old;
     arena_defer(a, take_away, w);
     current = w;
     watch_for_stops();
     return w;
 }
 
+writing *writing_begin(arena *a, const char *folder)
+{
+    if (folder[0] != '\0' && make_folder(folder, a))
+        return begin(a, folder, "name a folder that you may write to with --out", NULL);
+    complain("the folder `%s` can't be made: %s; name another with --out", folder,
+             strerror(folder[0] ? errno : ENOENT));
+    return NULL;
+}
+
+/* The rights that the file is to have, and the owner if we may give it away. */
+static bool set_rights(const writing *w, int file)
+{
+    if (w->old) {
+        if (fchown(file, w->old->st_uid, w->old->st_gid) != 0 && errno != EPERM) return false;
+        return fchmod(file, w->old->st_mode & 07777) == 0;
+    }
+    mode_t mask = umask(0);
+    umask(mask);
+    return fchmod(file, 0666 & ~mask) == 0;
+}
+
+/* A file that holds these bytes already is left alone: nothing to write, nothing to wait for the disk. */
+static bool holds(const char *path, const void *bytes, size_t n_bytes)
+{
+    int file = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+    struct stat is;
+    bool is_same = file >= 0 && fstat(file, &is) == 0 && S_ISREG(is.st_mode) && (size_t)is.st_size == n_bytes;
+    char part[16 * 1024];
+    for (size_t at = 0; is_same && at < n_bytes;) {
+        ssize_t n = read(file, part, sizeof part < n_bytes - at ? sizeof part : n_bytes - at);
+        is_same = n > 0 && memcmp(part, (const char *)bytes + at, (size_t)n) == 0;
+        if (is_same) at += (size_t)n;
+    }
+    if (file >= 0) close(file);
+    return is_same;
+}
+
 bool writing_add(writing *w, const char *name, const void *bytes, size_t n_bytes)
 {
     staged next = {.beside = arena_printf(w->arena, "%s/.%s.XXXXXX", w->folder, name),
                    .path = arena_printf(w->arena, "%s/%s", w->folder, name)};
+    if (holds(next.path, bytes, n_bytes)) {
+        *ARRAY_ADD(w->arena, &w->files) = next;
+        return true;
+    }
     int file = mkstemp(next.beside);
     if (file < 0) {
-        complain("%s can't be written: %s; name a folder that you may write to with --out", next.path, strerror(errno));
+        complain("%s can't be written: %s; %s", next.path, strerror(errno), w->remedy);
         return false;
     }
     next.is_beside = true;
     *ARRAY_ADD(w->arena, &w->files) = next;
-    mode_t mask = umask(0);
-    umask(mask);
-    if (fchmod(file, 0666 & ~mask) == 0 && fill(file, bytes, n_bytes)) return true;
+    if (set_rights(w, file) && fill(file, bytes, n_bytes)) return true;
     complain("%s could not be written: %s; the old files are left as they were", next.path, strerror(errno));
     return false;
 }
 
 bool writing_finish(writing *w)
 {
+    bool has_changed = false;
     for (size_t i = 0; i < w->files.n; i++) {
         staged *file = &w->files.at[i];
+        if (!file->is_beside) continue;
         if (rename(file->beside, file->path) != 0) {
             complain("%s could not be put in place: %s; its old file is left as it was", file->path, strerror(errno));
             return false;
         }
         file->is_beside = false;
+        has_changed = true;
     }
-    int folder = open(w->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int folder = has_changed ? open(w->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
     if (folder >= 0) {
         fsync(folder); /* some file systems can't, and lose nothing by it */
         close(folder);
@@ -212,3 +253,43 @@ bool writing_finish(writing *w)
 
 const char *writing_path(const writing *w, size_t i) { return w->files.at[i].path; }
 size_t writing_count(const writing *w) { return w->files.n; }
+
+/* --- replacing --- */
+
+static bool holds_still(arena *a, const char *path, const char *old)
+{
+    size_t n_bytes;
+    const char *now = file_read(a, path, &n_bytes);
+    if (!now) return false;
+    if (n_bytes == strlen(old) && memcmp(now, old, n_bytes) == 0) return true;
+    complain("%s was changed by another program meanwhile, and is left as it is; run the command again", path);
+    return false;
+}
+
+/* The path without links, in the arena. */
+static const char *true_path(arena *a, const char *path)
+{
+    char *found = realpath(path, NULL);
+    if (!found) return NULL;
+    char *kept = arena_text(a, found);
+    free(found);
+    return kept;
+}
+
+bool file_replace(arena *a, const char *path, const char *old, const char *bytes)
+{
+    const char *whole = true_path(a, path);
+    struct stat *status = ARENA_NEW(a, struct stat);
+    if (!whole || stat(whole, status) != 0 || access(whole, W_OK) != 0) {
+        complain("%s can't be written: %s; get the right to write to it", path, strerror(errno));
+        return false;
+    }
+    if (!S_ISREG(status->st_mode)) {
+        complain("%s is no file that can be replaced; name the van file itself", path);
+        return false;
+    }
+    const char *slash = strrchr(whole, '/');
+    const char *folder = slash == whole ? "/" : arena_text_n(a, whole, (size_t)(slash - whole));
+    writing *w = begin(a, folder, "get the right to write to its folder", status);
+    return writing_add(w, slash + 1, bytes, strlen(bytes)) && holds_still(a, path, old) && writing_finish(w);
+}

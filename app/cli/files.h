@@ -1,4 +1,4 @@
-/* Files: a van file in, sheets out. What is written is written whole or not at all: first beside its place, under
+/* Files: a van file in, sheets out, labels back. What is written is written whole or not at all: first beside its place, under
  * another name, then renamed. */
 #ifndef CLI_FILES_H
 #define CLI_FILES_H
@@ -11,6 +11,10 @@ const char *file_read(arena *a, const char *path, size_t *n_bytes);
 
 /* Writes a file that must not be there yet. False, having complained, when it is or can't be written. */
 bool file_write_new(const char *path, const char *bytes, size_t n_bytes);
+
+/* Puts other bytes in the place of a file that holds `old`, with the same rights; a link to it stays one. False, having
+ * complained, when the file holds something else by now, or can't be written: it is left as it is then. */
+bool file_replace(arena *a, const char *path, const char *old, const char *bytes);
 
 /* Files to be written together: all are written beside their places before the first is put there. */
 typedef struct writing writing;

@@ -4,6 +4,7 @@
  *
  *   status.h   what calls return, texts, and what is wrong with a file
  *   van.h      the text of a van file to a van
+ *   label.h    the labels of a van, into its file
  *   judge.h    a van to findings and gates
  *   meter.h    a van in one set of positions to volts and amperes
  *   sheets.h   a judged van to drawings and lists
@@ -17,6 +18,7 @@
 #define LOOMWALL_LOOMWALL_H
 
 #include "loomwall/judge.h"
+#include "loomwall/label.h"
 #include "loomwall/meter.h"
 #include "loomwall/sheets.h"
 #include "loomwall/status.h"

@@ -13,6 +13,8 @@ lw_status lw_van_read(const char *file, const char *text, size_t n_bytes, lw_van
 /* The van must outlive everything that was made from it. */
 void lw_van_free(lw_van *van);
 
+/* The text that it was read from, with a NUL behind it. */
+const char *lw_van_text(const lw_van *van, size_t *n_bytes);
 const char *lw_van_name(const lw_van *van);
 size_t lw_van_n_items(const lw_van *van);
 size_t lw_van_n_wires(const lw_van *van);

@@ -8,6 +8,8 @@
 struct lw_van {
     arena *arena;
     const van *van;
+    const char *text; /* that it was read from, with a NUL behind it */
+    size_t n_bytes;
     const char *fingerprint; /* of the text: what tells two revisions of a file apart that don't say */
 };
 

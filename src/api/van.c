@@ -62,7 +62,8 @@ static void read_it(void *context)
     const van *v = read_van(r->arena, arena_text(r->arena, r->file), r->text, r->n_bytes, faults);
     if (v) {
         lw_van *handle = ARENA_NEW(r->arena, lw_van);
-        *handle = (lw_van){r->arena, v, fingerprint(r->arena, r->text, r->n_bytes)};
+        *handle = (lw_van){r->arena, v, arena_text_n(r->arena, r->text, r->n_bytes), r->n_bytes,
+                           fingerprint(r->arena, r->text, r->n_bytes)};
         r->van = handle;
     } else {
         r->report = keep_report(r->arena, faults);
@@ -91,6 +92,12 @@ lw_status lw_van_read(const char *file, const char *text, size_t n_bytes, lw_van
 void lw_van_free(lw_van *van)
 {
     if (van) arena_destroy(van->arena);
+}
+
+const char *lw_van_text(const lw_van *van, size_t *n_bytes)
+{
+    *n_bytes = van->n_bytes;
+    return van->text;
 }
 
 const char *lw_van_name(const lw_van *van) { return van->van->name; }

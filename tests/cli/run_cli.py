@@ -25,7 +25,7 @@ LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
 DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
-COMMANDS = ["judge", "meter", "sheets", "kinds", "why", "schema", "new", "help", "version"]
+COMMANDS = ["judge", "meter", "sheets", "label", "kinds", "why", "schema", "new", "help", "version"]
 KINDS = set("""
     battery fuse breaker fuse-block busbar joint shunt chassis switch lit-switch changeover relay low-side-dimmer led-light pump fan
     fridge heater outlet-12v usb-outlet voltmeter load dc-charger shore-charger solar-charger inverter
@@ -310,9 +310,9 @@ def terminals():
 # --- writing ---
 
 
-def limit_files():
+def limit_files(n_bytes=2048):
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (2048, 2048))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (n_bytes, n_bytes))
 
 
 def snapshot(folder):
@@ -406,6 +406,93 @@ def kills(out):
     case("told to stop, it leaves nothing beside them", not left, left)
 
 
+BARE = VAN.replace("  P4: {", "  # keep\n  P4:   {").replace("  N1: {", "unlabelled:  # new\n- {").replace("  N2: {", "- {", 1) + "# end"
+
+
+def labels(folder):
+    van = folder / "bare.yaml"
+    van.write_text(BARE, encoding="utf-8")
+    van.chmod(0o640)
+    told = run("label", str(van))
+    expect("label lists what it proposes", told, 0, in_stdout=["W5  lamp.neg to dim.load-neg", "W6  dim.neg to bank.neg", "--write"])
+    case("label without --write changes nothing", van.read_text(encoding="utf-8") == BARE and told.stdout == run("label", str(van)).stdout)
+    read = json.loads(run("label", str(van), "--json").stdout)
+    keys("label --json: keys", read, ["van", "labels", "retired", "written"])
+    case("label --json: the same", [(p["label"], p["line"], p["column"]) for p in read["labels"]] == [("W5", 19, 3), ("W6", 20, 3)] and not read["written"], read)
+    amps = json.loads(run("meter", str(van), "--set", "tap=on", "--json").stdout)["amps"]
+    case("meter knows proposed labels", {"W5", "W6"} <= set(amps), amps)
+    sheet = run("sheets", str(van), "--out", str(folder / "bare"), "--only", "labels", *DATE)
+    listed = (folder / "bare/labels.csv").read_text(encoding="utf-8").splitlines()
+    case("the sleeves are marked as proposed", sheet.returncode == 0 and sum(line.endswith(",proposed") for line in listed) == 4, words(sheet), *listed)
+
+    answer = run("label", "-", "--write", input=BARE.encode())
+    expect("label --write of standard input", answer, 2, in_stderr=["can't be changed"], is_silent=True)
+    before = snapshot_of(van)
+    expect("label --write on a full disk", run("label", str(van), "--write", preexec_fn=lambda: limit_files(512)), 3, in_stderr=["could not be written"], is_silent=True)
+    case("the full disk left the old file, and no other", snapshot_of(van) == before)
+    link = folder / "link-to-bare.yaml"
+    link.symlink_to(van)
+    expect("label --write", run("label", str(link), "--write"), 0, in_stdout=["W5", "W6", "Written"])
+    wanted = BARE.replace("unlabelled:  # new\n- {", "  W5: {").replace("- {", "  W6: {", 1).replace("# end", "unlabelled:  # new\n# end")
+    case("label --write moves the wires, and nothing else", van.read_text(encoding="utf-8") == wanted, van.read_text(encoding="utf-8"))
+    case("it keeps the rights and the link", van.stat().st_mode & 0o777 == 0o640 and link.is_symlink())
+    case("judged alike before and after", [f["rule"] for f in json.loads(run("judge", str(van), "--json").stdout)["findings"]] ==
+         [f["rule"] for f in json.loads(run("judge", "-", "--json", input=BARE.encode()).stdout)["findings"]])
+    written = snapshot_of(van)
+    expect("label --write again", run("label", str(van), "--write"), 0, in_stdout=["Every wire"])
+    case("changes nothing", snapshot_of(van) == written)
+
+    expect("a label in use is not retired", run("label", str(van), "--retire", "P3", "--write"), 2, in_stderr=["`P3` (line 15)", "still there"], is_silent=True)
+    expect("what is no label is not retired", run("label", str(van), "--retire", "Pump wire"), 2, in_stderr=["`Pump wire`"], is_silent=True)
+    expect("--retire without --write", run("label", str(van), "--retire", "P9"), 0, in_stdout=["P9 can be retired"])
+    case("changes nothing either", snapshot_of(van) == written)
+    retired = json.loads(run("label", str(van), "--retire", "P9", "--write", "--json").stdout)
+    case("--retire --write --json", retired["retired"] == "P9" and retired["labels"] == [] and retired["written"], retired)
+    case("it is in the file", b"\nretired: [P9]\n" in van.read_bytes(), van.read_text(encoding="utf-8"))
+    van.write_text(van.read_text(encoding="utf-8").replace("  P2: {", "  P9: {"), encoding="utf-8")
+    expect("a retired label is refused", run("judge", str(van)), 2, in_stderr=["`P9` is retired"], is_silent=True)
+
+    odd = folder / "odd.yaml"
+    odd.write_text(VAN.split("wires:")[0] + "wires: {}\nunlabelled:\n  - from: bank.pos\n    to: fuse.in\n", encoding="utf-8")
+    before = snapshot_of(odd)
+    expect("a file that can't be changed so", run("label", str(odd), "--write"), 2, in_stderr=["in braces"], is_silent=True)
+    case("is left as it is", snapshot_of(odd) == before)
+
+
+def snapshot_of(path):
+    """The file, and the names of what stands beside it."""
+    return path.read_bytes(), sorted(other.name for other in path.parent.iterdir())
+
+
+def label_kills(folder):
+    """However it dies, the file is the old one or the new one."""
+    van = folder / "kill/van.yaml"
+    van.parent.mkdir()
+    wires = "".join("  - {from: bank.pos, to: bank.neg, length: 1 m}  # one\n" for _ in range(3000))
+    old = VAN.split("wires:")[0].encode() + b"unlabelled:\n" + wires.encode()
+    van.write_bytes(old)
+    start = time.monotonic()
+    expect("label --write of 3,000 wires", run("label", str(van), "--write"), 0)
+    whole_s, new = time.monotonic() - start, van.read_bytes()
+    case("they have labels", b"W3000: {" in new)
+    broken, left = [], []
+    for turn in range(20):
+        van.write_bytes(old)
+        how = signal.SIGKILL if turn % 2 else signal.SIGTERM
+        process = subprocess.Popen([LOOMWALL, "label", str(van), "--write"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(whole_s * (0.3 + 0.7 * turn / 19))
+        process.send_signal(how)
+        process.wait()
+        broken += [] if van.read_bytes() in (old, new) else [turn]
+        for stray in van.parent.iterdir():
+            if stray == van:
+                continue
+            left += [stray.name] if how == signal.SIGTERM else []
+            stray.unlink()
+    case("killed at any moment, the van file is whole", not broken, broken)
+    case("told to stop, it leaves nothing beside it", not left, left)
+
+
 def new_files(folder):
     van = folder / "mine.yaml"
     expect("new writes a file", run("new", str(van)), 0, in_stdout=["mine.yaml", "loomwall judge"])
@@ -459,6 +546,8 @@ def main():
             guarded(kills, made)
         guarded(places, folder)
         guarded(new_files, folder)
+        guarded(labels, folder)
+        guarded(label_kills, folder)
     print(f"1..{n_cases}")
     return 1 if n_failed else 0
 
