@@ -7,7 +7,7 @@
 #include <string.h>
 
 #define N_ACROSS 3
-#define HEAD 12.0
+#define HEAD 13.0
 #define PAD 2.0
 #define LEAST_HEIGHT 16.0
 #define PROPOSED_WIDTH 20.0
