@@ -1,6 +1,8 @@
 /* Fuzzer of the reader: whatever the bytes, it either refuses with at least one located message and gives no van, or gives a
- * van in which every name finds itself and every index lies inside. With libFuzzer through `make fuzz`; replay.c feeds the
+ * van in which every name finds itself and every index lies inside; and the labels that it proposes can be written, or are
+ * refused in words. With libFuzzer through `make fuzz`; replay.c feeds the
  * corpus in `make test`. */
+#include "read/edit.h"
 #include "read/read.h"
 
 #include <math.h>
@@ -70,13 +72,39 @@ static void check_van(const van *v, arena *a)
     for (int i = 0; i < v->n_items; i++) check_item(v, i, a);
     for (int i = 0; i < v->n_wires; i++) {
         const wire *w = &v->wires[i];
-        require(van_wire(v, w->label) == i && w->from != w->to);
+        require(van_wire(v, w->label) == i && w->from != w->to && names_find(v->retired, w->label) < 0);
         require(w->from >= 0 && w->from < v->n_terminals && w->to >= 0 && w->to < v->n_terminals);
         require(w->is_length_auto ? w->length_m == 0 : w->length_m > 0);
         require(w->size.series == SIZE_UNSET || conductor_is_listed(w->size));
     }
     for (int i = 0; i < v->n_decisions; i++)
         require(v->decisions[i].rule && v->decisions[i].where && v->decisions[i].why && v->decisions[i].date);
+}
+
+static int count_proposed(const van *v)
+{
+    int n = 0;
+    for (int w = 0; w < v->n_wires; w++) n += v->wires[w].is_label_proposed;
+    return n;
+}
+
+/* Written, the labels stand on the same wires; retired, a label is not given. */
+static void check_edits(const van *v, const char *text, size_t n, const kind *built_in, int n_built_in, arena *a)
+{
+    edited_file file = {v, text, n};
+    const char *why = NULL, *labelled = edit_give_labels(a, &file, &why);
+    require(labelled || (why && *why));
+    report *r = report_create(a, "van.yaml");
+    const van *w = labelled ? read_van_with(a, built_in, n_built_in, "van.yaml", labelled, strlen(labelled), r) : NULL;
+    require(!labelled || (w && w->n_wires == v->n_wires && count_proposed(w) == 0));
+    for (int i = 0; w && i < w->n_wires; i++)
+        require(strcmp(w->wires[i].label, v->wires[i].label) == 0 && w->wires[i].from == v->wires[i].from);
+
+    if (van_wire(v, "OLD7") >= 0) return;
+    const char *retired = edit_retire(a, &file, "OLD7", &why);
+    require(retired || (why && *why));
+    const van *x = retired ? read_van_with(a, built_in, n_built_in, "van.yaml", retired, strlen(retired), r) : NULL;
+    require(!retired || (x && names_find(x->retired, "OLD7") >= 0));
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
@@ -97,7 +125,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n)
     size_t n_kept;
     const report_entry *entries = report_entries(r, &n_kept);
     for (size_t i = 0; i < n_kept; i++) require(*entries[i].wrong && *entries[i].right);
-    if (v != NULL) check_van(v, a);
+    if (v != NULL) {
+        check_van(v, a);
+        check_edits(v, arena_text_n(a, (const char *)bytes, n), n, built_in, n_built_in, a);
+    }
     arena_destroy(a);
     return 0;
 }
