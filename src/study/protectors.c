@@ -1,6 +1,7 @@
 /* Which device ends a fault on each wire, and what a start adds to the current.
  *
- * A feed is ended by the protective device nearest upstream. A return carries, when a load behind it shorts, what the
+ * A feed is ended by the protective device nearest upstream. One that lies before any, on the way to a device that all of
+ * its current passes, burns in an overload that this device bears: so that one counts. A return carries, when a load behind it shorts, what the
  * feed of that load lets through: so the largest of the devices that feed the loads which return through it counts. */
 #include "study/parts.h"
 
@@ -18,6 +19,13 @@ static int protector_of_load(const study *s, const load_feed *f)
     return found;
 }
 
+static int protector_in_series(const study *s, int w)
+{
+    for (int e = s->series[w]; e >= 0; e = s->series_next[e])
+        if (s->nets[SEASON_HARD]->elements[e].type == ELEMENT_FUSIBLE) return e;
+    return -1;
+}
+
 void protectors_assign(study *s)
 {
     const net_element *elements = s->nets[SEASON_HARD]->elements;
@@ -25,6 +33,8 @@ void protectors_assign(study *s)
         s->wires[w].protector = -1;
         if (s->feeds->wires[w].side != SIDE_RETURN && s->feeds->wires[w].side != SIDE_CHOPPED)
             s->wires[w].protector = s->feeds->wires[w].protector;
+        if (s->wires[w].protector < 0 && s->feeds->wires[w].side == SIDE_FEED)
+            s->wires[w].protector = protector_in_series(s, w);
     }
     for (int i = 0; i < s->n_loads; i++) {
         const load_feed *f = s->loads[i].feed;

@@ -33,10 +33,11 @@ typedef struct wire_study {
     const position *worst_at; /* positions, n_items entries */
     double peak_A;            /* with the one largest start peak of a load behind it on top */
     int peak_item;            /* whose start that is, -1: none */
-    int protector;            /* FUSIBLE element that ends a fault on this wire: the nearest upstream of a feed; of a
+    int protector;      /* FUSIBLE element that ends a fault on this wire: the nearest upstream of a feed, or where
+                                 there is none the one that all of its current passes further on; of a
                                  return the largest of those that feed the loads which return through it; -1: none */
-    double protector_A;       /* its rating, 0: none or not known */
-    int drop_load;            /* index of the load whose drop limit bound a chosen size, -1 */
+    double protector_A; /* its rating, 0: none or not known */
+    int drop_load;      /* index of the load whose drop limit bound a chosen size, -1 */
 } wire_study;
 
 typedef struct load_study {

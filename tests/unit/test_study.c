@@ -233,6 +233,21 @@ START_TEST(start_peak)
 }
 END_TEST
 
+/* Before its fuse a wire bears what the fuse lets through, or burns in an overload: 150 % of 20 A. */
+START_TEST(thin_before_its_fuse)
+{
+#define AHEAD "  P1: {from: bank.pos, to: main.in, length: 0.1 m, size: 16 AWG}\n"
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 60 A}\n" SWITCH LAMP "wires:\n" AHEAD P2 P3 N1);
+    const finding *f = NULL;
+    for (int i = 0; i < j->n_findings; i++)
+        if (!strncmp(j->findings[i].says, "main (60 A) lets 60 A through P1", 32)) f = &j->findings[i];
+    ck_assert_msg(f && f->grade == GRADE_STOP, "%s", told());
+    check_near(f->limit, 30, 1e-9);
+    study_of(HEAD BANK FUSE SWITCH LAMP "wires:\n" AHEAD P2 P3 N1);
+    ck_assert_msg(!j->n_findings, "%s", told());
+}
+END_TEST
+
 /* A short in the load drives what the fuse lets through into the return, too. */
 START_TEST(thin_return)
 {
@@ -502,6 +517,7 @@ int main(void)
     tcase_add_test(t, size_of_all);
     tcase_add_test(t, standby);
     tcase_add_test(t, start_peak);
+    tcase_add_test(t, thin_before_its_fuse);
     tcase_add_test(t, thin_return);
     tcase_add_test(t, room_above_conductor);
     tcase_add_test(t, bare_charger_and_bare_feed);
