@@ -10,7 +10,7 @@ BENCH = build/bench
 SOURCES = $(shell git ls-files --cached --others --exclude-standard '*.c' '*.h')
 UNITS = $(shell git ls-files --cached --others --exclude-standard 'src/*.c' 'app/*.c')
 
-.PHONY: help demo test check bench fuzz install format layers tables words lint sanitized clean build-demo build-test
+.PHONY: help demo test check bench fuzz install format layers tables words lint sanitized clean picture build-demo build-test
 .DEFAULT_GOAL := help
 
 help:
@@ -46,6 +46,11 @@ demo: build-demo
 	@$(DEMO)/app/cli/loomwall judge examples/heron/heron.yaml || test $$? = 1
 	@echo
 	@$(DEMO)/app/cli/loomwall sheets examples/heron/heron.yaml --out out/heron
+
+# README's picture, to the byte what tests/readme expects.
+picture: build-demo
+	@$(DEMO)/app/cli/loomwall sheets examples/heron/heron.yaml --out out/picture --only diagram --date 2026-05-09 >/dev/null
+	cp out/picture/diagram-2.svg docs/pictures/heron-diagram.svg
 
 install:
 	@tools/setup run

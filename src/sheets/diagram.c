@@ -27,7 +27,6 @@ typedef struct sheet_page {
     paper_size size;
     area in;                /* for the drawing */
     int page, first_number; /* this page in the diagram; number of the diagram's first page in the set */
-    double growth;
     bool has_references;
     ARRAY(lane_end) lane_ends; /* met on the way, drawn together */
 } sheet_page;
@@ -77,6 +76,18 @@ static bool is_here(const sheet_page *g, double x_mm) { return x_mm >= g->tile->
 /* The drawing grows about this point. */
 static point middle_of(area in) { return (point){(in.left + in.right) / 2, (in.top + in.bottom) / 2}; }
 
+/* For what is written beside the arrow of a line that is cut. */
+static double reference_room(const layout *l) { return fmax(REFERENCE_ROOM, l->label_mm + 3); }
+
+/* A drawing that leaves much of its page empty grows, so that it reads from further off. */
+static double growth_of(const sheet_page *g, const tile *t)
+{
+    double width = t->edge_mm - t->left_mm + (g->l->tiles.n > 1 ? 2 * reference_room(g->l) : 0);
+    double height = room_above(t) + t->height_mm + room_below(g, t);
+    double by = fmin((g->in.right - g->in.left) / width, (g->in.bottom - g->in.top) / height);
+    return fmax(1, fmin(by, TEXT_NORMAL / TEXT_SMALL));
+}
+
 /* ---- references to other pages ---- */
 
 /* "2/B3": sheet and zone of a point of the strip on another page. */
@@ -84,8 +95,9 @@ static const char *reference(const sheet_page *g, int page, double x_mm, double 
 {
     const tile *t = &g->l->tiles.at[page];
     point place = place_on(g, t), middle = middle_of(g->in);
-    double x = middle.x_mm + (x_mm + place.x_mm - middle.x_mm) * g->growth;
-    double y = middle.y_mm + (y_mm + place.y_mm - middle.y_mm) * g->growth;
+    double growth = growth_of(g, t);
+    double x = middle.x_mm + (x_mm + place.x_mm - middle.x_mm) * growth;
+    double y = middle.y_mm + (y_mm + place.y_mm - middle.y_mm) * growth;
     return arena_printf(g->book->arena, "%d/%s", g->first_number + page, page_zone(g->book, g->size, x, y));
 }
 
@@ -525,19 +537,6 @@ static area drawing_area(const book *b, paper_size size)
     return (area){in.left, in.top + 2, in.right, in.bottom - LEGEND_HEIGHT};
 }
 
-/* A drawing that leaves much of its pages empty grows, so that it reads from further off; all pages by one measure. */
-static double growth_of(const layout *l, area in)
-{
-    double by = TEXT_NORMAL / TEXT_SMALL;
-    for (size_t i = 0; i < l->tiles.n; i++) {
-        const tile *t = &l->tiles.at[i];
-        double width = t->edge_mm - t->left_mm + (l->tiles.n > 1 ? 2 * REFERENCE_ROOM : 0);
-        double height = t->height_mm + (t->top > 0 ? BAND_ROOM : 0) + (t->bottom < 2 * l->p->n_rows ? BAND_ROOM : 0);
-        by = fmin(by, fmin((in.right - in.left) / width, (in.bottom - in.top) / height));
-    }
-    return by > 1 ? by : 1;
-}
-
 static void draw_page(book *b, const layout *l, paper_size size, int page, int first_number)
 {
     area in = drawing_area(b, size);
@@ -547,8 +546,7 @@ static void draw_page(book *b, const layout *l, paper_size size, int page, int f
                     .size = size,
                     .in = in,
                     .page = page,
-                    .first_number = first_number,
-                    .growth = growth_of(l, in)};
+                    .first_number = first_number};
     g.scene = page_add(b, size, "Circuit diagram",
                        "Circuit diagram: supply at the top, returns at the bottom, one circuit a column.");
     draw_wires(&g);
@@ -557,15 +555,15 @@ static void draw_page(book *b, const layout *l, paper_size size, int page, int f
     draw_items(&g);
     draw_dots(&g);
     draw_lane_ends(&g);
-    scene_enlarge(g.scene, middle_of(in), g.growth);
+    scene_enlarge(g.scene, middle_of(in), growth_of(&g, g.tile));
     draw_legend(&g, page_area(b, size));
 }
 
-static page_room room_on(const book *b, paper_size size)
+static page_room room_on(const layout *l, paper_size size)
 {
-    area in = drawing_area(b, size);
+    area in = drawing_area(l->book, size);
     double width = in.right - in.left;
-    return (page_room){width, width - 2 * REFERENCE_ROOM, in.bottom - in.top};
+    return (page_room){width, width - 2 * reference_room(l), in.bottom - in.top};
 }
 
 /* On one page of the smallest paper that takes it whole, up to the largest that is printed at home or in a copy shop;
@@ -575,7 +573,7 @@ static layout *fit(const book *b, layout *l, paper_size *size)
 {
     enum { largest_common = 1 }; /* A3, Tabloid */
     for (int step = 0; paper_step(b->van->practice, step, true, size); step++) {
-        page_room room = room_on(b, *size);
+        page_room room = room_on(l, *size);
         bool may_be_cut = step >= largest_common;
         if (layout_cut(l, room) && (l->tiles.n == 1 || may_be_cut)) return l;
         if (!may_be_cut) continue;
@@ -583,9 +581,9 @@ static layout *fit(const book *b, layout *l, paper_size *size)
         if (layout_cut(banded, room)) return banded;
     }
     layout_cut(l, (page_room){HUGE_VAL, HUGE_VAL, HUGE_VAL});
-    page_room room = room_on(b, *size);
+    page_room room = room_on(l, *size);
     size->width_mm += fmax(0, l->width_mm + GUTTER - room.whole_mm);
-    room = room_on(b, *size); /* the cautions take fewer lines now */
+    room = room_on(l, *size); /* the cautions take fewer lines now */
     size->height_mm += fmax(0, l->tiles.at[0].height_mm - room.height_mm);
     return l;
 }

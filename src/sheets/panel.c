@@ -118,14 +118,19 @@ typedef struct back {
     double y_mm;
     int n_across;
     double width_mm; /* of a device */
+    double growth;   /* of all devices, about the upper left corner of their area */
 } back;
 
-static void new_page(back *k)
+static double top_of(const back *k) { return k->in.top + TITLE_HEIGHT; }
+/* The area before it grows. */
+static double room_across(const back *k) { return (k->in.right - k->in.left) / k->growth; }
+static double room_down(const back *k) { return (k->in.bottom - top_of(k)) / k->growth; }
+
+/* Once the devices are on it: they grow, then come the words above them. */
+static void finish_page(back *k)
 {
-    scene *s = k->scene =
-        page_add(k->book, k->size, k->title,
-                 "The back of the panel as seen from behind, each terminal with the label of its wire.");
-    k->y_mm = k->in.top + TITLE_HEIGHT;
+    scene *s = k->scene;
+    scene_enlarge(s, (point){k->in.left, top_of(k)}, k->growth);
     scene_text(s, k->in.left, k->in.top + TEXT_HUGE + 1, TEXT_HUGE, FACE_SANS_BOLD, ANCHOR_START, INK_INK,
                "SEEN FROM BEHIND");
     scene_text(s, k->in.right, k->in.top + 5, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, k->panel);
@@ -137,29 +142,49 @@ static void new_page(back *k)
                "left-hand edge of the front");
 }
 
+static void new_page(back *k)
+{
+    if (k->scene) finish_page(k);
+    k->scene = page_add(k->book, k->size, k->title,
+                        "The back of the panel as seen from behind, each terminal with the label of its wire.");
+    k->y_mm = top_of(k);
+}
+
 /* One row of devices, the first of the file at the right. */
 static void draw_row(back *k, const int *items, int n)
 {
-    double height = 0;
+    double height = 0, right = k->in.left + room_across(k);
     for (int i = 0; i < n; i++) height = fmax(height, device_height(k->p, items[i]));
-    if (!k->scene || (k->y_mm + height > k->in.bottom && k->y_mm > k->in.top + TITLE_HEIGHT)) new_page(k);
-    for (int i = 0; i < n; i++) {
-        double x = k->in.right - (i + 1) * k->width_mm - i * GAP;
-        draw_device(k->p, k->scene, x, k->y_mm, k->width_mm, items[i]);
-    }
+    if (!k->scene || (k->y_mm + height > top_of(k) + room_down(k) && k->y_mm > top_of(k))) new_page(k);
+    for (int i = 0; i < n; i++)
+        draw_device(k->p, k->scene, right - (i + 1) * k->width_mm - i * GAP, k->y_mm, k->width_mm, items[i]);
     k->y_mm += height + GAP;
 }
 
-/* Sets the grid of devices for the paper. True when all stand on one page, or when they never will. */
-static bool fits(back *k, double widest, double tallest, int n)
+/* Sets the grid of devices for the paper. True when all stand on one page. */
+static bool fits(back *k, double growth, double widest, double tallest, int n)
 {
     k->in = page_area(k->book, k->size);
-    double width = k->in.right - k->in.left, height = k->in.bottom - k->in.top - TITLE_HEIGHT;
-    k->n_across = (int)floor((width + GAP) / (widest + GAP));
+    k->growth = growth;
+    k->n_across = (int)floor((room_across(k) + GAP) / (widest + GAP));
     if (k->n_across < 1) k->n_across = 1;
-    k->width_mm = (width + GAP) / k->n_across - GAP;
+    k->width_mm = (room_across(k) + GAP) / k->n_across - GAP;
     int n_rows = (n + k->n_across - 1) / k->n_across;
-    return widest <= width && n_rows * (tallest + GAP) <= height;
+    return widest <= room_across(k) && n_rows * (tallest + GAP) <= room_down(k);
+}
+
+/* The smallest paper that takes it whole, up to the largest that is printed at home or in a copy shop; on it devices as
+ * large as fit. */
+static void choose_size(back *k, double widest, double tallest, int n)
+{
+    bool is_whole = false;
+    for (int step = 0; step < 2 && !is_whole; step++) {
+        paper_step(k->book->van->practice, step, true, &k->size);
+        is_whole = fits(k, 1, widest, tallest, n);
+    }
+    for (double growth = TEXT_NORMAL / TEXT_SMALL; is_whole && growth > 1; growth -= 0.05)
+        if (fits(k, growth, widest, tallest, n)) return;
+    fits(k, 1, widest, tallest, n);
 }
 
 void panel_draw(book *b, const char *panel, const char *title)
@@ -174,7 +199,7 @@ void panel_draw(book *b, const char *panel, const char *title)
         tallest = fmax(tallest, device_height(k.p, i));
     }
     if (!n) return;
-    for (int step = 0; paper_step(b->van->practice, step, true, &k.size); step++) /* the smallest that takes it whole */
-        if (fits(&k, widest, tallest, n)) break;
+    choose_size(&k, widest, tallest, n);
     for (int i = 0; i < n; i += k.n_across) draw_row(&k, items + i, n - i < k.n_across ? n - i : k.n_across);
+    finish_page(&k);
 }

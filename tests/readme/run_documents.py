@@ -6,6 +6,8 @@ name it must be the same. A block fenced as ```console holds commands after "$ "
 folder one after the other; "..." on a line of its own stands for any lines. A block fenced as ```sh holds calls of make:
 their targets must exist.
 
+The picture in README is a page of the sheets of examples/heron, to the byte: `make picture` draws it anew.
+
 usage: run_documents.py LOOMWALL ROOT DOCUMENT...
 """
 
@@ -15,6 +17,8 @@ import re
 import subprocess
 import sys
 import tempfile
+
+PICTURE, PICTURE_PAGE, PICTURE_DATE = "docs/pictures/heron-diagram.svg", "diagram-2.svg", "2026-05-09"
 
 FENCE = re.compile(r"^```(\w+)?[ ]*(\S*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
@@ -68,11 +72,22 @@ def run_document(document, root, environment):
         case(f"{document}: shows something that was run", n_run > 0)
 
 
+def check_picture(root, environment):
+    with tempfile.TemporaryDirectory() as folder:
+        draw = ["loomwall", "sheets", root / "examples/heron/heron.yaml", "--out", folder, "--only", "diagram",
+                "--date", PICTURE_DATE]
+        run = subprocess.run(draw, env=environment, capture_output=True, text=True, timeout=120, check=False)
+        page = pathlib.Path(folder) / PICTURE_PAGE
+        is_same = page.exists() and page.read_bytes() == (root / PICTURE).read_bytes()
+        case(f"{PICTURE} is {PICTURE_PAGE} of heron", is_same, run.stderr or "draw it anew with `make picture`")
+
+
 def main():
     loomwall, root = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2])
     environment = dict(os.environ, PATH=f"{loomwall.parent}:{os.environ['PATH']}", LC_ALL="C")
     for document in sys.argv[3:]:
         run_document(document, root, environment)
+    check_picture(root, environment)
     print(f"1..{n_cases}")
     return 1 if n_failed else 0
 
