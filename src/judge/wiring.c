@@ -293,3 +293,15 @@ CHECK(polarity_swapped)
         MEND(f, n, "Swap the two wires at %s.", f->van->items[i].id);
     }
 }
+
+CHECK(size_chosen)
+{
+    for (int w = 0; w < f->van->n_wires; w++) {
+        const wire_study *ws = &f->study->wires[w];
+        if (!ws->is_size_chosen || ws->size.series == SIZE_UNSET) continue;
+        finding *n = raise_finding(f, f->van->wires[w].where);
+        add_wire(f, n, w);
+        SAYS(f, n, "%s was left to choose: %s, %s.", f->van->wires[w].label, size_words(ws->size), ws->why_size);
+        MEND(f, n, "Write `size: %s` once it is bought.", conductor_size_text(ws->size));
+    }
+}
