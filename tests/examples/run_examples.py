@@ -12,6 +12,7 @@ import json
 import pathlib
 import subprocess
 import sys
+import tempfile
 
 CLEAN = ["first-lamp", "heron", "starling"]
 LEAST_PLANTED = 10
@@ -104,9 +105,26 @@ def judge_draft(mended):
     case("heron-draft: PLANTED.md and planted.tsv agree", not missing and page.count("\n| `") == len(faults), missing)
 
 
+def sheets_over_older():
+    """Pages of an earlier run go, and only they: what else lies in the folder, and the other sheets with --only, stay."""
+    with tempfile.TemporaryDirectory() as folder:
+        stale = ["diagram-9.svg", "labels.svg", "connections-99.svg"]
+        kept = ["diagram-notes.svg", "diagram-0.svg", "diagram-9.svg.bak", "my-diagram-9.svg", "panel-old.svg"]
+        for name in stale + kept:
+            (pathlib.Path(folder) / name).write_text("old")
+        here = lambda names: [name for name in names if (pathlib.Path(folder) / name).exists()]
+        draw = run("sheets", van_file("heron"), "--out", folder, "--only", "diagram")
+        case("sheets --only: its own old page goes, no other", here(stale) == stale[1:], here(stale), draw.stderr.decode())
+        draw = run("sheets", van_file("heron"), "--out", folder)
+        case("sheets: old pages go", here(stale) == [], here(stale))
+        case("sheets: and are named", draw.stdout.count(b"removed, a page of an earlier run") == 2, draw.stdout.decode())
+        case("sheets: what else lies there stays", here(kept) == kept, here(kept))
+
+
 answers = {name: judge_clean(name) for name in CLEAN}
 for name in CLEAN:
     meter(name)
 judge_draft(answers["heron"])
+sheets_over_older()
 print(f"1..{n_cases}")
 sys.exit(1 if n_failed else 0)

@@ -161,6 +161,20 @@ START_TEST(no_crossings)
 }
 END_TEST
 
+/* A builder prints at home or in a copy shop: A3 or Tabloid at most, in mm. */
+static void expect_common_paper(const set *s)
+{
+    for (int i = 0; i < s->n; i++)
+        for (int p = 0; p < s->sheets[i].n_pages; p++) {
+            const scene *page = s->sheets[i].pages[p];
+            ck_assert_double_le(fmax(page->width_mm, page->height_mm), 431.8);
+            ck_assert_double_le(fmin(page->width_mm, page->height_mm), 297);
+        }
+}
+
+START_TEST(common_paper) { expect_common_paper(draw_example(examples[_i])); }
+END_TEST
+
 START_TEST(small_text_is_readable)
 {
     set *s = draw_example("heron");
@@ -461,6 +475,7 @@ START_TEST(many_circuits)
                     i, i / 50, i % 50 + 1, i, i, i, i, i, i, i, i, i, i / 50, i % 50 + 1);
     set *s = draw("many.yaml", sink_text(&out));
     ck_assert_int_eq(crossings_of(s), 0);
+    expect_common_paper(s);
     ck_assert_int_gt(sheet_by(s, SHEET_DIAGRAM)->n_pages, 10);
 }
 END_TEST
@@ -476,6 +491,7 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, nothing_lies_on_anything, 0, n_examples);
     tcase_add_loop_test(t, long_names, 0, n_examples);
     tcase_add_loop_test(t, no_crossings, 0, 3);
+    tcase_add_loop_test(t, common_paper, 0, n_examples);
     tcase_add_test(t, small_text_is_readable);
     tcase_add_loop_test(t, ids_are_unique, 0, n_examples);
     tcase_add_loop_test(t, every_wire_at_both_ends, 0, n_examples);
