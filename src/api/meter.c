@@ -132,6 +132,13 @@ static bool is_load(const lw_reading *r, int item, const kind *k)
     }
 }
 
+/* Volts, amperes and watts below this are what rounding leaves of nothing. */
+static double settled(double value)
+{
+    static const double nothing = 1e-9;
+    return fabs(value) < nothing ? 0 : value;
+}
+
 static lw_item_reading public_item(const lw_reading *r, int item, const position *positions)
 {
     const kind *k = item_kind(r->van, item);
@@ -148,8 +155,8 @@ static lw_item_reading public_item(const lw_reading *r, int item, const position
     if (has_lamp(k)) public.lamp = state->lamp_lit ? LW_LAMP_LIT : LW_LAMP_DARK;
     if (public.is_load) {
         public.runs = state->runs;
-        public.volts = state->volts;
-        public.watts = state->watts;
+        public.volts = settled(state->volts);
+        public.watts = settled(state->watts);
     }
     return public;
 }
@@ -215,7 +222,7 @@ lw_terminal_reading lw_reading_terminal(const lw_reading *reading, size_t i)
 {
     const double *node_V = reading->reading->op->node_V;
     int reference = reading->reading->reference;
-    double volts = reading->trouble || reference < 0 ? NAN : node_V[i] - node_V[reference];
+    double volts = reading->trouble || reference < 0 ? NAN : settled(node_V[i] - node_V[reference]);
     return (lw_terminal_reading){reading->van->terminals[i].name, volts};
 }
 
@@ -227,8 +234,8 @@ lw_wire_reading lw_reading_wire(const lw_reading *reading, size_t i)
         .wire = w->label,
         .from = reading->van->terminals[w->from].name,
         .to = reading->van->terminals[w->to].name,
-        .amps = reading->trouble ? NAN : op->current_A[i],
-        .amps_rms = reading->trouble ? NAN : op->rms_A[i],
+        .amps = reading->trouble ? NAN : settled(op->current_A[i]),
+        .amps_rms = reading->trouble ? NAN : settled(op->rms_A[i]),
     };
 }
 
