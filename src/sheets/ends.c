@@ -14,7 +14,7 @@ const char *end_fitting(const van *v, int t)
 static const char *with_word(const book *b, const char *fitting, const char *from, const char *to)
 {
     const char *at = strstr(fitting, from);
-    return at ? arena_printf(b->arena, "%.*s%s", (int)(at - fitting), fitting, to) : NULL;
+    return at ? arena_printf(b->arena, "%s%s", arena_text_n(b->arena, fitting, (size_t)(at - fitting)), to) : NULL;
 }
 
 const char *end_part(const book *b, int t)
