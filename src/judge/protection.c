@@ -17,11 +17,12 @@ static bool is_over_conductor(const finder *f, int w)
     return f->study->wires[w].protector_A > f->study->wires[w].ampacity_A * 1.0005;
 }
 
-/* Wires that lie before any device are another check's, and one whose current no table gives is unproven. */
+/* Wires that lie before any device are another check's, and one whose current no table gives is unproven. A return that
+ * several circuits share is held against all of them. */
 static bool is_compared(const finder *f, int w, int device)
 {
     const wire_study *ws = &f->study->wires[w];
-    return ws->protector == device && ws->protector_A > 0 && ws->size.series != SIZE_UNSET;
+    return ws->protector == device && ws->n_circuits <= 1 && ws->protector_A > 0 && ws->size.series != SIZE_UNSET;
 }
 
 /* A feed behind the device that the device suits, thicker than the others: then sizes step down. */
@@ -139,8 +140,76 @@ static void unknown_too_large(finder *f, int device)
     }
 }
 
+/* ---- too large: a return that circuits share ---- */
+
+static const char *what_bounds(finder *f, const wire_study *ws)
+{
+    if (ws->protector_A <= element_of(f, ws->protector)->rating_A * 1.0005)
+        return arena_printf(f->arena, "as much as %s lets through", device_words(f, ws->protector));
+    return arena_printf(f->arena, "as much as the devices of all %d let through together", ws->n_circuits);
+}
+
+static void unknown_shared(finder *f, int w, finding *n)
+{
+    const wire_study *ws = &f->study->wires[w];
+    n->grade = GRADE_UNPROVEN;
+    set_value(n, ws->protector_A, NAN, "A");
+    set_source(f, n, &ws->ampacity_from);
+    SAYS(f, n,
+         "The circuits behind %s can push up to %s A through it, and the tables do not say what %s with insulation of "
+         "%s "
+         "degC bears: unproven.",
+         f->van->wires[w].label, num(f, ws->protector_A), size_words(ws->size),
+         num(f, f->van->wires[w].insulation_K - 273.15));
+    MEND(f, n, "Take a size and an insulation rating that the table has.");
+}
+
+static void known_shared(finder *f, int w, finding *n)
+{
+    const wire_study *ws = &f->study->wires[w];
+    const limit *share = limit_for(f, "protector-over-conductor");
+    const bool is_over = is_over_rule(f, w);
+    conductor_size size;
+    if (is_over)
+        n->gate = GATE_CLOSE; /* only another conductor mends it */
+    else
+        n->grade = GRADE_NOTE;
+    set_value(n, ws->protector_A, is_over ? allowed_A(f, w) : ws->ampacity_A, "A");
+    set_source(f, n, &share->from);
+    SAYS(f, n,
+         "The circuits behind %s can push up to %s A through it, %s. %s (%s) bears %s A as it is run, and the rule "
+         "allows "
+         "%s of that, %s A.",
+         f->van->wires[w].label, num(f, ws->protector_A), what_bounds(f, ws), f->van->wires[w].label,
+         size_words(ws->size), num(f, ws->ampacity_A), limit_printed(share), num(f, allowed_A(f, w)));
+    if (is_too_warm(f, w))
+        mend_too_warm(f, n, w);
+    else if (study_size_for_current(f->study, w, ws->protector_A, &size))
+        MEND(f, n, "Take %s or thicker for %s.", size_words(size), f->van->wires[w].label);
+    else
+        MEND(f, n, "Give some of the circuits a return of their own: no size of the tables bears that.");
+}
+
+static void hold_shared_returns(finder *f)
+{
+    for (int w = 0; w < f->van->n_wires; w++) {
+        const wire_study *ws = &f->study->wires[w];
+        const bool is_known = ws->base_ampacity_A > 0;
+        if (ws->n_circuits <= 1 || !(ws->protector_A > 0) || ws->size.series == SIZE_UNSET) continue;
+        if (is_known ? !is_over_conductor(f, w) : ws->protector_A <= limit_for(f, "small-circuit")->value) continue;
+        finding *n = raise_finding(f, f->van->wires[w].size_place);
+        add_wire(f, n, w);
+        add_item(f, n, element_of(f, ws->protector)->item);
+        if (is_known)
+            known_shared(f, w, n);
+        else
+            unknown_shared(f, w, n);
+    }
+}
+
 CHECK(protector_too_large)
 {
+    hold_shared_returns(f);
     for (int e = 0; e < f->study->nets[SEASON_HARD]->n_elements; e++) {
         if (element_of(f, e)->type != ELEMENT_FUSIBLE) continue;
         const too_large over = collect(f, e, is_over_rule);

@@ -64,7 +64,7 @@ void loads_prepare(study *s);
 void loads_measure(study *s);
 void loads_off_measure(study *s);
 
-/* What ends a fault on each wire: the feed's own protector, or for a return that of the loads behind it. */
+/* What ends a fault on each wire: the feed's own protector, or for a return those of the loads behind it. */
 void protectors_assign(study *s);
 void peaks_add(study *s);
 void rest_measure(study *s);

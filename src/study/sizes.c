@@ -275,6 +275,9 @@ static const char *reason(const study *s, const sizing *z, int w)
     case BY_CURRENT:
         return arena_printf(a, "the smallest that bears the worst current, %.3g A", ws->worst_A);
     case BY_PROTECTOR:
+        if (ws->n_circuits > 1)
+            return arena_printf(a, "the smallest that bears the %.4g A that the circuits behind it can push through it",
+                                ws->protector_A);
         return arena_printf(a, "the smallest that bears its protective device of %.4g A", ws->protector_A);
     case BY_DROP:
         if (ws->drop_load >= 0)

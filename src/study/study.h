@@ -35,8 +35,11 @@ typedef struct wire_study {
     int peak_item;            /* whose start that is, -1: none */
     int protector;      /* FUSIBLE element that ends a fault on this wire: the nearest upstream of a feed, or where
                                  there is none the one that all of its current passes further on; of a
-                                 return the largest of those that feed the loads which return through it; -1: none */
-    double protector_A; /* its rating, 0: none or not known */
+                                 return the largest of those that bound protector_A; -1: none */
+    double protector_A; /* its rating; of a return what the feeds of the loads behind it can push through it: the
+                                 sum over their devices, where no device further up lets through less; 0: none or not
+                                 known */
+    int n_circuits;     /* of a return: how many devices the loads behind it hang off */
     int drop_load;      /* index of the load whose drop limit bound a chosen size, -1 */
 } wire_study;
 

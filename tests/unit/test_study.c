@@ -262,6 +262,46 @@ START_TEST(thin_return)
 }
 END_TEST
 
+/* Four circuits of 10, 5, 15 and 10 A push 40 A through the return that they share; no more than a main fuse of 30 A. */
+START_TEST(shared_return)
+{
+#define SHARED(main_A, size)                                                                                           \
+    HEAD BANK "  main: {kind: fuse, rating: " main_A ", style: bolted}\n"                                              \
+              "  fuses: {kind: fuse-block, slots: [10 A, 5 A, 15 A, 10 A]}\n"                                          \
+              "  a: {kind: led-light, draws: 2 A}\n  b: {kind: led-light, draws: 2 A}\n"                               \
+              "  c: {kind: led-light, draws: 2 A}\n  d: {kind: led-light, draws: 2 A}\n"                               \
+              "  bar: {kind: busbar, studs: 5}\nwires:\n"                                                              \
+              "  P1: {from: bank.pos, to: main.in, length: 0.1 m, size: 6 AWG}\n"                                      \
+              "  P2: {from: main.out, to: fuses.in, length: 1 m, size: 6 AWG}\n"                                       \
+              "  P3: {from: fuses.1, to: a.pos, length: 1 m, size: 14 AWG}\n"                                          \
+              "  P4: {from: fuses.2, to: b.pos, length: 1 m, size: 14 AWG}\n"                                          \
+              "  P5: {from: fuses.3, to: c.pos, length: 1 m, size: 14 AWG}\n"                                          \
+              "  P6: {from: fuses.4, to: d.pos, length: 1 m, size: 14 AWG}\n"                                          \
+              "  N1: {from: a.neg, to: bar.1, length: 1 m, size: 14 AWG}\n"                                            \
+              "  N2: {from: b.neg, to: bar.2, length: 1 m, size: 14 AWG}\n"                                            \
+              "  N3: {from: c.neg, to: bar.3, length: 1 m, size: 14 AWG}\n"                                            \
+              "  N4: {from: d.neg, to: bar.4, length: 1 m, size: 14 AWG}\n"                                            \
+              "  N5: {from: bar.5, to: bank.neg, length: 1 m, size: " size "}\n"
+    study_of(SHARED("60 A", "16 AWG"));
+    const finding *f = finding_of("protector-too-large");
+    ck_assert_msg(f && f->grade == GRADE_STOP && f->gate == GATE_CLOSE, "%s", told());
+    ck_assert_str_eq(f->where[0], "wire N5");
+    check_near(f->value, 40, 1e-9);
+    check_near(f->limit, 30, 1e-9); /* 150 % of 20 A */
+    check_near(wire_of("N3")->protector_A, 15, 1e-9);
+
+    study_of(SHARED("30 A", "16 AWG"));
+    f = finding_of("protector-too-large");
+    ck_assert_msg(f && f->grade == GRADE_NOTE, "%s", told());
+    check_near(f->value, 30, 1e-9);
+
+    study_of(SHARED("60 A", "auto"));
+    ck_assert_double_ge(wire_of("N5")->ampacity_A, 40);
+    ck_assert_msg(!finding_of("protector-too-large"), "%s", told());
+    ck_assert_ptr_nonnull(strstr(wire_of("N5")->why_size, "push through it"));
+}
+END_TEST
+
 /* Between what a conductor bears and what the rule allows there is a note; in Europe there is no such room. */
 START_TEST(room_above_conductor)
 {
@@ -519,6 +559,7 @@ int main(void)
     tcase_add_test(t, start_peak);
     tcase_add_test(t, thin_before_its_fuse);
     tcase_add_test(t, thin_return);
+    tcase_add_test(t, shared_return);
     tcase_add_test(t, room_above_conductor);
     tcase_add_test(t, bare_charger_and_bare_feed);
     tcase_add_test(t, charging);
