@@ -348,6 +348,45 @@ static void find_protectors(tracing *t)
     }
 }
 
+/* The device that ends a fault of a string: the largest one that hangs on its positive end. -1 where there is none, or
+ * where a wire leaves that end without any. */
+static int protector_of_string(const tracing *t, const regions *r, int top)
+{
+    const network *net = t->net;
+    const int region = r->of_node[net->elements[top].a];
+    for (int w = 0; w < net->van->n_wires; w++)
+        if (r->of_node[net->van->wires[w].from] == region && t->f->wires[w].is_before_protector &&
+            isinf(t->f->wires[w].to_protector_m))
+            return -1;
+    int best = -1;
+    for (int k = r->first[region]; k < r->first[region + 1]; k++)
+        if (best < 0 || net->elements[r->gate[k]].rating_A > net->elements[best].rating_A) best = r->gate[k];
+    return best;
+}
+
+/* A link between batteries in series carries what the ends of their string carry, and lies behind its device. */
+static void protect_links(tracing *t)
+{
+    const network *net = t->net;
+    const regions *r = NULL;
+    for (int k = 0; k < net->n_elements; k++) {
+        const int node = net->elements[k].b;
+        if (net->below[k] < 0 || !net->is_in_link[node]) continue;
+        if (!r) r = regions_find(t->a, net, t->g, UNPROTECTED, ELEMENT_FUSIBLE, t->is_positive);
+        int top = k;
+        while (net->above[top] >= 0) top = net->above[top];
+        const int protector = protector_of_string(t, r, top);
+        for (int w = 0; protector >= 0 && w < net->van->n_wires; w++) {
+            wire_feed *wf = &t->f->wires[w];
+            if (r->of_node[net->van->wires[w].from] != r->of_node[node] || wf->side != SIDE_FEED) continue;
+            wf->is_before_protector = false;
+            wf->to_protector_m = 0;
+            wf->protector = protector;
+            wf->protector_A = net->elements[protector].rating_A;
+        }
+    }
+}
+
 #define FEEDING (WIRING | TYPE_BIT(CONTACT) | TYPE_BIT(DIODE) | TYPE_BIT(CHOPPER))
 
 /* The nearest source by number of elements, for wires that are protected from all. */
@@ -522,9 +561,12 @@ static int wires_back(const tracing *t, const tree *b, int node, int *wires)
     return n;
 }
 
-/* One source: all paths from its positive post, and all from its negative one. */
+/* One source, or batteries in series: all paths from its positive end, and all from its negative one. */
 typedef struct supply {
     tree plus, minus;
+    int top, bottom;  /* elements */
+    const int *links; /* wires between its batteries */
+    int n_links;
     bool is_battery;
 } supply;
 
@@ -536,12 +578,36 @@ static tree paths_from(tracing *t, bool *is_start, int node)
     return b;
 }
 
+/* How many batteries in series hang below this one. */
+static int n_below(const network *net, int element)
+{
+    int n = 0;
+    while ((element = net->below[element]) >= 0) n++;
+    return n;
+}
+
+/* The same supply with the battery below its last one. */
+static supply supply_longer(tracing *t, bool *is_start, supply p)
+{
+    const network *net = t->net;
+    const int below = net->below[p.bottom], joint = net->elements[below].a;
+    int *links =
+        ARENA_ARRAY(t->a, int, (size_t)p.n_links + (size_t)(p.minus.far[joint] > 0 ? p.minus.far[joint] : 0) + 1);
+    for (int i = 0; i < p.n_links; i++) links[i] = p.links[i];
+    p.n_links += wires_back(t, &p.minus, joint, links + p.n_links);
+    p.links = links;
+    p.bottom = below;
+    p.minus = paths_from(t, is_start, net->elements[below].b);
+    return p;
+}
+
 static supply *find_supplies(tracing *t, int *n)
 {
     const network *net = t->net;
     bool *is_start = ARENA_ARRAY(t->a, bool, (size_t)net->n_nodes + 1);
     *n = 0;
-    for (int k = 0; k < net->n_elements; k++) *n += is_source(net, &net->elements[k]);
+    for (int k = 0; k < net->n_elements; k++)
+        if (is_source(net, &net->elements[k])) *n += 1 + n_below(net, k);
     supply *supplies = ARENA_ARRAY(t->a, supply, (size_t)*n + 1);
     for (int k = 0, i = 0; k < net->n_elements; k++) {
         const net_element *e = &net->elements[k];
@@ -549,7 +615,10 @@ static supply *find_supplies(tracing *t, int *n)
         const bool is_emf = e->type == ELEMENT_EMF;
         supplies[i++] = (supply){.plus = paths_from(t, is_start, is_emf ? e->a : e->to_a),
                                  .minus = paths_from(t, is_start, is_emf ? e->b : e->to_b),
+                                 .top = k,
+                                 .bottom = k,
                                  .is_battery = is_battery(net, e->item)};
+        for (; net->below[supplies[i - 1].bottom] >= 0; i++) supplies[i] = supply_longer(t, is_start, supplies[i - 1]);
     }
     return supplies;
 }
@@ -585,8 +654,8 @@ static void find_loop(tracing *t, const supply *supplies, int n_supplies, const 
     const supply *p = supply_of(supplies, n_supplies, e, &is_turned);
     if (!p) p = any;
     const int feed = is_turned ? e->b : e->a, back = is_turned ? e->a : e->b;
-    const int n_most =
-        (p->plus.far[feed] > 0 ? p->plus.far[feed] : 0) + (p->minus.far[back] > 0 ? p->minus.far[back] : 0);
+    const int n_most = (p->plus.far[feed] > 0 ? p->plus.far[feed] : 0) +
+                       (p->minus.far[back] > 0 ? p->minus.far[back] : 0) + p->n_links;
     int *wires = ARENA_ARRAY(t->a, int, (size_t)n_most + 1);
     int n = wires_back(t, &p->plus, feed, wires);
     for (int i = 0; i < n / 2; i++) {
@@ -595,6 +664,9 @@ static void find_loop(tracing *t, const supply *supplies, int n_supplies, const 
         wires[n - 1 - i] = held;
     }
     n += wires_back(t, &p->minus, back, wires + n);
+    for (int i = 0; i < p->n_links; i++) wires[n++] = p->links[i];
+    lf->top = p->top;
+    lf->bottom = p->bottom;
     lf->loop_wires = wires;
     lf->n_loop_wires = n;
 }
@@ -608,7 +680,8 @@ static void find_loads(tracing *t)
     regions *by_chopper = regions_find(t->a, net, t->g, solid | TYPE_BIT(CONTACT), ELEMENT_CHOPPER, posts);
     int n_supplies;
     const supply *supplies = find_supplies(t, &n_supplies);
-    const supply any = {.plus = breadth_first(t, t->is_positive), .minus = breadth_first(t, t->is_negative)};
+    const supply any = {
+        .plus = breadth_first(t, t->is_positive), .minus = breadth_first(t, t->is_negative), .top = -1, .bottom = -1};
     t->f->loads = ARENA_ARRAY(t->a, load_feed, (size_t)net->n_elements + 1);
     for (int k = 0; k < net->n_elements; k++) {
         const net_element *e = &net->elements[k];
@@ -735,6 +808,7 @@ feeds *feeds_trace(arena *a, const network *net)
     find_unprotected(&t, true);
     find_unprotected(&t, false);
     find_protectors(&t);
+    protect_links(&t);
     find_nearest_sources(&t);
     find_all_both_ends_fed(&t);
     find_loads(&t);

@@ -39,10 +39,12 @@ typedef struct load_feed {
                        of one item that are never closed together are alternatives. Empty: nothing cuts it */
     int n_own;
     const int
-        *loop_wires; /* wires on its feed and return path (shortest path by number of elements), for drop: from the
+        *loop_wires;  /* wires on its feed and return path (shortest path by number of elements), for drop: from the
                               source to the load and back */
-    int n_loop_wires;
-    int chopper; /* CHOPPER in series, or -1 */
+    int n_loop_wires; /* the links of the string included */
+    int top, bottom;  /* elements: the string of batteries in series that feeds it, by its positive and its negative
+                         end; one and the same for a single battery or a charger, -1 where none reaches both poles */
+    int chopper;      /* CHOPPER in series, or -1 */
 } load_feed;
 
 typedef struct feeds {

@@ -1,6 +1,7 @@
 /* Items and wires as nodes and primitive elements with numbers in them: see network.h. */
 #include "circuit/network.h"
 
+#include "circuit/graph.h"
 #include "ref/battery.h"
 #include "ref/device.h"
 #include <assert.h>
@@ -17,7 +18,7 @@ typedef struct builder {
     ARRAY(net_element) elements;
     int next_inner;   /* node */
     int body;         /* node of the first stud on the metal body, -1 before there is one */
-    double nominal_V; /* of the first battery, 12 V when there is none */
+    double nominal_V; /* of the string of the first battery, 12 V when there is none */
 } builder;
 
 /* One element of one item, repeated for `number` of its row. */
@@ -79,7 +80,7 @@ static void fill_emf(const source_element *s, net_element *e)
 {
     amount word = amount_of(s, KEY_CHEMISTRY);
     chemistry c;
-    e->voltage_V = number_of(s, KEY_VOLTAGE, s->b->nominal_V);
+    e->voltage_V = e->nominal_V = number_of(s, KEY_VOLTAGE, s->b->nominal_V);
     if (!word.is_given || word.word == NULL || !chemistry_of(word.word, &c)) return;
     double nominal_V = e->voltage_V;
     amount resistance = amount_of(s, KEY_RESISTANCE);
@@ -293,14 +294,116 @@ static double nominal_of(builder *b)
     return 12;
 }
 
-/* The negative post of the first battery: the far end of its source. */
+/* ------------------------------------------------------------------ batteries in series */
+
+static bool is_battery(const network *net, int element)
+{
+    const net_element *e = &net->elements[element];
+    return e->type == ELEMENT_EMF && item_kind(net->van, e->item)->role == ROLE_BATTERY;
+}
+
+static int first_battery(const network *net)
+{
+    for (int k = net->van->n_wires; k < net->n_elements; k++)
+        if (is_battery(net, k)) return k;
+    return -1;
+}
+
+static int *nodes_joined(const network *net)
+{
+    int *joined = ARENA_ARRAY(net->arena, int, (size_t)net->n_nodes + 1);
+    for (int i = 0; i < net->n_nodes; i++) joined[i] = i;
+    for (int k = 0; k < net->n_elements; k++)
+        if (net->elements[k].type == ELEMENT_CONDUCTOR) graph_unite(joined, net->elements[k].a, net->elements[k].b);
+    for (int i = 0; i < net->n_nodes; i++) joined[i] = graph_root(joined, i);
+    return joined;
+}
+
+/* A link ends in batteries alone: what has a load, a device or the metal body on it is a tap. */
+static void find_links(network *net, const int *joined)
+{
+    bool *is_tap = ARENA_ARRAY(net->arena, bool, (size_t)net->n_nodes + 1);
+    bool *is_link = ARENA_ARRAY(net->arena, bool, (size_t)net->n_nodes + 1);
+    for (int k = 0; k < net->n_elements; k++) {
+        const net_element *e = &net->elements[k];
+        if (net->below[k] >= 0) is_link[joined[e->b]] = true;
+        if (e->type == ELEMENT_CONDUCTOR || is_battery(net, k)) continue;
+        is_tap[joined[e->a]] = is_tap[joined[e->b]] = true;
+        if (e->type == ELEMENT_TRANSFER) is_tap[joined[e->to_a]] = is_tap[joined[e->to_b]] = true;
+    }
+    for (int t = 0; t < net->van->n_terminals; t++)
+        if (item_kind(net->van, net->van->terminals[t].item)->role == ROLE_CHASSIS) is_tap[joined[t]] = true;
+    for (int i = 0; i < net->n_nodes; i++) net->is_in_link[i] = is_link[joined[i]] && !is_tap[joined[i]];
+}
+
+/* Batteries that bite their own tail are a short circuit and no string. */
+static bool is_ring(const int *next, int element)
+{
+    int slow = element, fast = element;
+    while (fast >= 0 && next[fast] >= 0) {
+        slow = next[slow];
+        fast = next[next[fast]];
+        if (fast == slow) return true;
+    }
+    return false;
+}
+
+static void find_strings(network *net)
+{
+    net->below = ARENA_ARRAY(net->arena, int, (size_t)net->n_elements + 1);
+    net->above = ARENA_ARRAY(net->arena, int, (size_t)net->n_elements + 1);
+    net->is_in_link = ARENA_ARRAY(net->arena, bool, (size_t)net->n_nodes + 1);
+    int *batteries = ARENA_ARRAY(net->arena, int, (size_t)net->n_elements + 1);
+    int n = 0;
+    for (int k = 0; k < net->n_elements; k++) {
+        net->below[k] = net->above[k] = -1;
+        if (is_battery(net, k)) batteries[n++] = k;
+    }
+    if (n < 2) return;
+    const int *joined = nodes_joined(net);
+    for (int i = 0; i < n; i++)
+        for (int j = 0; j < n; j++) {
+            const net_element *upper = &net->elements[batteries[i]], *lower = &net->elements[batteries[j]];
+            if (i == j || joined[upper->b] != joined[lower->a]) continue;
+            if (joined[upper->a] == joined[upper->b] || joined[lower->a] == joined[lower->b]) continue;
+            if (net->below[batteries[i]] < 0) net->below[batteries[i]] = batteries[j];
+            if (net->above[batteries[j]] < 0) net->above[batteries[j]] = batteries[i];
+        }
+    bool has_ring = false;
+    for (int i = 0; i < n; i++)
+        has_ring = has_ring || is_ring(net->below, batteries[i]) || is_ring(net->above, batteries[i]);
+    for (int i = 0; has_ring && i < n; i++) net->below[batteries[i]] = net->above[batteries[i]] = -1;
+    find_links(net, joined);
+}
+
+/* Top to bottom. */
+static double string_V(const network *net, int element)
+{
+    double sum_V = 0;
+    while (net->above[element] >= 0) element = net->above[element];
+    for (; element >= 0; element = net->below[element]) sum_V += net->elements[element].nominal_V;
+    return sum_V;
+}
+
 static int reference_of(const network *net)
 {
-    for (int k = net->van->n_wires; k < net->n_elements; k++) {
-        const net_element *e = &net->elements[k];
-        if (e->type == ELEMENT_EMF && item_kind(net->van, e->item)->role == ROLE_BATTERY) return e->b;
+    int k = first_battery(net);
+    while (k >= 0 && net->below[k] >= 0) k = net->below[k];
+    return k < 0 ? -1 : net->elements[k].b;
+}
+
+static void add_all(builder *b)
+{
+    const van *v = b->van;
+    b->elements.n = 0;
+    b->next_inner = v->n_terminals;
+    b->body = -1;
+    for (int w = 0; w < v->n_wires; w++) add_wire(b, w);
+    for (int i = 0; i < v->n_items; i++) {
+        b->net->first_element[i] = (int)b->elements.n;
+        add_item(b, i);
     }
-    return -1;
+    b->net->first_element[v->n_items] = (int)b->elements.n;
 }
 
 network *network_build(arena *a, const van *v, const conditions *c)
@@ -310,19 +413,21 @@ network *network_build(arena *a, const van *v, const conditions *c)
     net->conditions = *c;
     net->arena = a;
     net->first_element = ARENA_ARRAY(a, int, (size_t)v->n_items + 1);
-    builder b = {.van = v, .net = net, .next_inner = v->n_terminals, .body = -1};
+    builder b = {.van = v, .net = net};
     b.nominal_V = nominal_of(&b);
-    for (int w = 0; w < v->n_wires; w++) add_wire(&b, w);
-    for (int i = 0; i < v->n_items; i++) {
-        net->first_element[i] = (int)b.elements.n;
-        add_item(&b, i);
-    }
-    net->first_element[v->n_items] = (int)b.elements.n;
+    add_all(&b);
     net->elements = b.elements.at;
     net->n_elements = (int)b.elements.n;
     assert(net->elements || !net->n_elements);
     net->n_nodes = b.next_inner;
+    find_strings(net);
     net->reference = reference_of(net);
+    const int first = first_battery(net);
+    if (first >= 0 && (net->below[first] >= 0 || net->above[first] >= 0)) {
+        b.nominal_V = string_V(net, first);
+        add_all(&b); /* what the file leaves open follows the string's voltage */
+    }
+    net->nominal_V = b.nominal_V;
     return net;
 }
 

@@ -32,6 +32,7 @@ typedef struct net_element {
     int number;       /* 1..n when repeated for a row, else 0 */
     double resistance_ohm;
     double voltage_V;                      /* EMF; TRANSFER: held at the output */
+    double nominal_V;                      /* EMF: what it is called by */
     double power_W, current_A, load_ohm;   /* LOAD: exactly one is > 0 (all 0: draws nothing); PEAK below */
     double peak_A;                         /* LOAD: start peak, 0 if none */
     double stops_below_V, starts_above_V;  /* LOAD; 0: never stops */
@@ -56,7 +57,13 @@ typedef struct network {
     net_element *elements;
     int n_elements;
     int *first_element; /* of each item; van->n_items + 1 entries; elements of an item are contiguous */
-    int reference;      /* node of the battery's negative post (of the first battery), or -1 */
+    int reference;      /* node of the negative end of the string that holds the first battery, or -1 */
+    double nominal_V;   /* of that string; 12 V when there is no battery */
+    /* Batteries in series, of each element: the battery whose positive post plain wiring joins to this one's negative
+     * post, and the one whose negative post it joins to this one's positive; -1: none. Of several side by side, the
+     * first. */
+    int *below, *above;
+    bool *is_in_link; /* nodes: on wiring between batteries in series that nothing else is joined to */
     arena *arena;
 } network;
 

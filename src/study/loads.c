@@ -20,6 +20,28 @@ static bool source_nodes(const network *net, int i, int *pos, int *neg, double *
     return false;
 }
 
+/* Of batteries in series: the sum over those that feed the load. */
+static bool is_in_series(const load_feed *f) { return f->top != f->bottom; }
+
+static double series_nominal_V(const network *net, const load_feed *f)
+{
+    double sum_V = net->elements[f->bottom].nominal_V;
+    for (int e = f->top; e != f->bottom; e = net->below[e]) sum_V += net->elements[e].nominal_V;
+    return sum_V;
+}
+
+static double battery_V(const network *net, int e, const operating_point *op)
+{
+    return op->node_V[net->elements[e].a] - op->node_V[net->elements[e].b];
+}
+
+static double series_V(const network *net, const load_feed *f, const operating_point *op)
+{
+    double sum_V = battery_V(net, f->bottom, op);
+    for (int e = f->top; e != f->bottom; e = net->below[e]) sum_V += battery_V(net, e, op);
+    return sum_V;
+}
+
 static int source_of(const study *s, const load_feed *f)
 {
     int found = -1;
@@ -42,6 +64,7 @@ static int first_battery(const van *v)
 void loads_prepare(study *s)
 {
     const network *net = s->nets[SEASON_HARD];
+    if (s->nominal_V > 0) s->nominal_V = net->nominal_V;
     for (int i = 0; i < s->n_loads; i++) {
         load_study *l = &s->loads[i];
         const load_feed *f = &s->feeds->loads[i];
@@ -52,6 +75,7 @@ void loads_prepare(study *s)
         l->is_critical = it->is_critical || item_kind(s->van, f->item)->is_critical;
         int pos, neg;
         if (l->source < 0 || !source_nodes(net, l->source, &pos, &neg, &l->nominal_V)) l->nominal_V = s->nominal_V;
+        if (is_in_series(f)) l->nominal_V = series_nominal_V(net, f);
         const setting *needs = item_setting(s->van, f->item, "needs");
         l->is_needs_given = needs && needs->number > 0 && !needs->is_auto;
         l->needs_V = l->is_needs_given ? needs->number : limit_of(s->van->practice, "load-needs")->value * l->nominal_V;
@@ -76,7 +100,8 @@ static void measure(study *s, load_study *l, const operating_point *op)
     int pos, neg;
     double nominal_V;
     if (l->source < 0 || !source_nodes(net, l->source, &pos, &neg, &nominal_V)) return;
-    l->drop = (op->node_V[pos] - op->node_V[neg] - op->items[l->feed->item].volts) / l->nominal_V;
+    const double given_V = is_in_series(l->feed) ? series_V(net, l->feed, op) : op->node_V[pos] - op->node_V[neg];
+    l->drop = (given_V - op->items[l->feed->item].volts) / l->nominal_V;
     for (int i = 0; i < l->feed->n_loop_wires; i++) {
         const int w = l->feed->loop_wires[i];
         const double lost_V = fabs(op->node_V[s->van->wires[w].from] - op->node_V[s->van->wires[w].to]);

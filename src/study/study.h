@@ -112,7 +112,7 @@ typedef struct study {
     int *element_peak_item;
     double prospective_A; /* what the largest battery can drive into a short at its posts: rest voltage when full over
                              inner resistance; 0 without a battery */
-    double nominal_V;     /* of the first battery; 0 if there is none */
+    double nominal_V;     /* of the string that holds the first battery; 0 if there is none */
     bool is_given_up;     /* a pass over the positions was not complete; later ones did not try to be */
     bool is_proven;       /* states complete, all converged, sizes and lengths known */
     const char *why_unproven;

@@ -255,6 +255,56 @@ START_TEST(test_return_through_the_body)
 }
 END_TEST
 
+static const char series_items[] = "  a: {kind: battery, capacity: 100 Ah}\n  b: {kind: battery, capacity: 100 Ah}\n"
+                                   "  f: {kind: fuse, rating: 10 A}\n  tap: {kind: fuse, rating: 5 A}\n"
+                                   "  lamp: {kind: led-light, draws: 2 A}\n  radio: {kind: load, draws: 1 A}\n";
+#define SERIES_WIRES                                                                                                   \
+    "  P1: {from: a.pos, to: f.in, length: 0.1 m, size: 12 AWG}\n"                                                     \
+    "  P2: {from: f.out, to: lamp.pos, length: 3 m, size: 12 AWG}\n"                                                   \
+    "  L1: {from: a.neg, to: b.pos, length: 0.4 m, size: 12 AWG}\n"                                                    \
+    "  N1: {from: lamp.neg, to: b.neg, length: 3 m, size: 12 AWG}\n"
+
+/* The link lies behind the string's fuse and in the lamp's loop; without the fuse, or with a tap, it is a bare feed. */
+START_TEST(test_batteries_in_series)
+{
+    trace(series_items, SERIES_WIRES);
+    ck_assert_int_eq(N->reference, van_terminal(V, "b.neg"));
+    ck_assert_double_eq(N->nominal_V, 24);
+    const wire_feed *link = feed_of("L1");
+    ck_assert_int_eq(link->side, SIDE_FEED);
+    ck_assert_str_eq(item_of_element(link->protector), "f");
+    ck_assert(!link->is_before_protector);
+    ck_assert(feed_of("P1")->is_before_protector);
+    const load_feed *lamp = load_of("lamp");
+    ck_assert_str_eq(item_of_element(lamp->top), "a");
+    ck_assert_str_eq(item_of_element(lamp->bottom), "b");
+    ck_assert_int_eq(lamp->n_loop_wires, 4);
+    ck_assert(loops_through(lamp, "L1"));
+    trace(series_items, SERIES_WIRES "  P3: {from: a.pos, to: radio.pos, length: 1 m, size: 12 AWG}\n"
+                                     "  N2: {from: radio.neg, to: b.neg, length: 1 m, size: 12 AWG}\n");
+    ck_assert(feed_of("L1")->is_before_protector && isinf(feed_of("L1")->to_protector_m));
+    trace(series_items, SERIES_WIRES "  P3: {from: b.pos, to: tap.in, length: 0.3 m, size: 12 AWG}\n"
+                                     "  P4: {from: tap.out, to: radio.pos, length: 1 m, size: 12 AWG}\n"
+                                     "  N2: {from: radio.neg, to: b.neg, length: 1 m, size: 12 AWG}\n");
+    ck_assert(feed_of("P3")->is_before_protector && feed_of("L1")->is_before_protector);
+    ck_assert_str_eq(item_of_element(load_of("radio")->top), "b");
+    ck_assert_str_eq(item_of_element(load_of("radio")->bottom), "b");
+    ck_assert_str_eq(item_of_element(load_of("lamp")->top), "a");
+}
+END_TEST
+
+/* Batteries joined in a ring are a short circuit; batteries side by side are no string either. */
+START_TEST(test_no_string)
+{
+    trace(series_items, SERIES_WIRES "  S1: {from: b.neg, to: a.pos, length: 0.4 m, size: 12 AWG}\n");
+    ck_assert_double_eq(N->nominal_V, 12);
+    trace(series_items, "  P1: {from: a.pos, to: b.pos, length: 0.4 m, size: 12 AWG}\n"
+                        "  N1: {from: a.neg, to: b.neg, length: 0.4 m, size: 12 AWG}\n");
+    ck_assert_double_eq(N->nominal_V, 12);
+    ck_assert_int_eq(N->reference, van_terminal(V, "a.neg"));
+}
+END_TEST
+
 START_TEST(test_nothing_to_feed)
 {
     trace("  lamp: {kind: led-light, draws: 10 W}\n  s: {kind: switch}\n",
@@ -283,6 +333,8 @@ int main(void)
     tcase_add_test(t, test_ring);
     tcase_add_test(t, test_charger);
     tcase_add_test(t, test_return_through_the_body);
+    tcase_add_test(t, test_batteries_in_series);
+    tcase_add_test(t, test_no_string);
     tcase_add_test(t, test_nothing_to_feed);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

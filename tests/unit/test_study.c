@@ -219,6 +219,71 @@ START_TEST(standby)
 }
 END_TEST
 
+#define BANK_24 "  b: {kind: battery, chemistry: agm, capacity: 20 Ah, resistance: 15 mohm}\n"
+#define WIRES_24                                                                                                       \
+    "wires:\n" P1 P2 P3 "  L1: {from: bank.neg, to: b.pos, length: 0.4 m, size: 12 AWG, colour: red}\n"                \
+    "  N1: {from: lamp.neg, to: b.neg, length: 4 m, size: 12 AWG, colour: black}\n"
+
+/* Two batteries in series: the loop of `drop` with 0.4 m of link more, against 24 V. The fuse of the string stands for
+ * the link, 10 A on 12 AWG. The smaller battery sets how long it lasts: 20 Ah, half of it usable, over 20 mA: 500 h. */
+START_TEST(batteries_in_series)
+{
+    study_of(ITEMS BANK_24 WIRES_24);
+    const double hot = 1 + 0.00393 * (31.0204 - 20);
+    const double ohm = 8.5 * AWG12_OHM_PER_M * hot + 0.005 + 0.010;
+    check_near(s->nominal_V, 24, 1e-12);
+    check_near(load_of("lamp")->nominal_V, 24, 1e-12);
+    check_near(load_of("lamp")->drop, 5 * ohm / 24, 1e-4);
+    source from;
+    const double rest_V = 2 * battery_rest_V(CHEMISTRY_AGM, 12, 0.2, NULL, &from);
+    check_near(load_of("lamp")->worst_V, rest_V - 5 * (2 * 0.015 + ohm), 1e-6);
+    check_near(wire_of("L1")->protector_A, 10, 1e-12);
+    ck_assert_msg(!finding_of("protector-missing") && !finding_of("protector-too-far"), "%s", told());
+    ck_assert_msg(j->is_open[GATE_CUT] && j->is_open[GATE_CLOSE] && j->is_open[GATE_LIVE], "%s", told());
+
+    study_of(ITEMS BANK_24 "  meter: {kind: voltmeter, draws: 20 mA}\n" WIRES_24
+                           "  P4: {from: main.out, to: meter.pos, length: 1 m, size: 16 AWG, colour: red}\n"
+                           "  N2: {from: meter.neg, to: b.neg, length: 1 m, size: 16 AWG, colour: black}\n");
+    check_near(s->standby_A, 0.020, 1e-6);
+    check_near(s->usable_C, 10 * 3600, 1e-9);
+    check_near(s->days_to_empty, 500.0 / 24, 1e-5);
+
+    study_of(ITEMS BANK_24 "  meter: {kind: voltmeter, draws: 20 mA}\n  tap: {kind: fuse, rating: 5 A}\n" WIRES_24
+                           "  P4: {from: b.pos, to: tap.in, length: 0.1 m, size: 16 AWG, colour: red}\n"
+                           "  P5: {from: tap.out, to: meter.pos, length: 1 m, size: 16 AWG, colour: red}\n"
+                           "  N2: {from: meter.neg, to: b.neg, length: 1 m, size: 16 AWG, colour: black}\n");
+    check_near(load_of("meter")->nominal_V, 12, 1e-12);
+    check_near(s->standby_A, 0.020, 1e-6);
+    check_near(s->days_to_empty, 500.0 / 24, 1e-5);
+}
+END_TEST
+
+/* 120 m of 12 AWG lose more than a tenth of 24 V at 5 A. A link too thin for the fuse of its string is found; so is one
+ * of a string that has no fuse at all. */
+START_TEST(batteries_in_series_amiss)
+{
+    study_of(ITEMS BANK_24 "wires:\n" P1 P2
+                           "  P3: {from: sw.out, to: lamp.pos, length: 60 m, size: 12 AWG, colour: red}\n"
+                           "  L1: {from: bank.neg, to: b.pos, length: 0.4 m, size: 12 AWG, colour: red}\n"
+                           "  N1: {from: lamp.neg, to: b.neg, length: 60 m, size: 12 AWG, colour: black}\n");
+    const finding *f = finding_of("drop-other");
+    ck_assert_msg(f != NULL, "%s", told());
+    study_of(HEAD BANK "  main: {kind: fuse, rating: 40 A}\n" SWITCH LAMP BANK_24
+                       "wires:\n  P1: {from: bank.pos, to: main.in, length: 0.1 m, size: 8 AWG, colour: red}\n"
+                       "  P2: {from: main.out, to: sw.feed, length: 2 m, size: 8 AWG, colour: red}\n"
+                       "  P3: {from: sw.out, to: lamp.pos, length: 2 m, size: 8 AWG, colour: red}\n"
+                       "  L1: {from: bank.neg, to: b.pos, length: 0.4 m, size: 16 AWG, colour: red}\n"
+                       "  N1: {from: lamp.neg, to: b.neg, length: 4 m, size: 8 AWG, colour: black}\n");
+    f = finding_of("protector-upstream-of-smaller-conductor");
+    ck_assert_msg(f && !strcmp(f->where[0], "wire L1"), "%s", told());
+    study_of(HEAD BANK SWITCH LAMP BANK_24
+             "wires:\n  P2: {from: bank.pos, to: sw.feed, length: 2 m, size: 12 AWG, colour: red}\n" P3
+             "  L1: {from: bank.neg, to: b.pos, length: 0.4 m, size: 12 AWG, colour: red}\n"
+             "  N1: {from: lamp.neg, to: b.neg, length: 4 m, size: 12 AWG, colour: black}\n");
+    ck_assert_msg(finding_of("protector-missing") != NULL, "%s", told());
+}
+END_TEST
+
 /* A pump of 6 A that starts with 15 A: the wire and the fuse see 15 A, and 10 A * 135 % = 13.5 A is what a start may be. */
 START_TEST(start_peak)
 {
@@ -556,6 +621,8 @@ int main(void)
     tcase_add_test(t, size_by_protector);
     tcase_add_test(t, size_of_all);
     tcase_add_test(t, standby);
+    tcase_add_test(t, batteries_in_series);
+    tcase_add_test(t, batteries_in_series_amiss);
     tcase_add_test(t, start_peak);
     tcase_add_test(t, thin_before_its_fuse);
     tcase_add_test(t, thin_return);
