@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Writes a van of so many switched circuits, for measuring how cost grows with size.
 
-A circuit is a slot of a fuse block, a lit switch, a light and two returns: four wires. Blocks and return bars of twelve hang on one
+A circuit is a slot of a fuse block, a lit switch, a light and two returns: four wires. Blocks and return bars of sixteen hang on one
 battery through one main fuse. The lights are small, so that a thousand of them are still a load that a battery bears.
 
 usage: make_van.py CIRCUITS
@@ -9,7 +9,7 @@ usage: make_van.py CIRCUITS
 
 import sys
 
-IN_A_BLOCK = 12
+IN_A_BLOCK = 16
 
 
 def block_count(circuits):
