@@ -47,6 +47,30 @@ static void raise_bypassed_contact(finder *f, int e)
     MEND(f, n, "Find the second feed behind the switch, and take that wire away.");
 }
 
+CHECK(fed_twice)
+{
+    for (size_t i = 0; i < f->study->ties.n; i++) {
+        const tie *t = &f->study->ties.at[i];
+        const net_element *one = element_of(f, t->devices[0]), *two = element_of(f, t->devices[1]);
+        const char **labels = ARENA_ARRAY(f->arena, const char *, t->n_wires + 1);
+        finding *n = raise_finding(f, t->n_wires ? f->van->wires[t->wires[0]].where : f->van->items[one->item].where);
+        for (int w = 0; w < t->n_wires; w++) {
+            add_wire(f, n, t->wires[w]);
+            labels[w] = f->van->wires[t->wires[w]].label;
+        }
+        add_item(f, n, one->item);
+        add_item(f, n, two->item);
+        set_value(n, one->rating_A + two->rating_A, NAN, "A");
+        set_positions(f, n, t->positions);
+        SAYS(f, n,
+             "%s and %s can feed the same place at once%s%s: both drive a short there, up to %s A together, and "
+             "opening one of them leaves it live.",
+             device_words(f, t->devices[0]), device_words(f, t->devices[1]), t->n_wires ? ", joined by " : "",
+             list_words(f, labels, t->n_wires), num(f, one->rating_A + two->rating_A));
+        MEND(f, n, "Keep the two circuits apart behind their devices, or select between them with a changeover.");
+    }
+}
+
 CHECK(runs_while_off)
 {
     for (int e = 0; e < f->study->nets[SEASON_HARD]->n_elements; e++)

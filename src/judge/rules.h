@@ -132,6 +132,11 @@
     R(shunt_overloaded, "shunt-overloaded", CUT, STOP,                                                                 \
       "The battery monitor's shunt carries more than it is rated for.", "It overheats, and the monitor reads wrong.",  \
       "", "Take a shunt with a higher rating.")                                                                        \
+    R(fed_twice, "fed-twice", CLOSE, STOP,                                                                             \
+      "What lies behind two protective devices in different circuits can be fed through both of them at once.",        \
+      "A short there is fed by both, more than its conductors are protected for, and one switch no longer turns it "   \
+      "off.",                                                                                                          \
+      "", "Take away the wire that joins the two circuits, or select between the feeds with a changeover.")            \
     R(runs_while_off, "runs-while-off", CLOSE, STOP, "A load runs while its own switch is off.",                       \
       "Nobody expects it to: it drains the battery, and it is live under the hands of whoever works on it.",           \
       "off-voltage", "Find the second path to it and take it away.")                                                   \

@@ -70,5 +70,6 @@ void peaks_add(study *s);
 void rest_measure(study *s);
 void joins_find(study *s);
 void series_find(study *s);
+void ties_find(study *s);
 
 #endif

@@ -121,6 +121,7 @@ study *study_run(arena *a, const van *v, const study_options *o)
     batteries_measure(s);
     peaks_add(s);
     rest_measure(s);
+    ties_find(s);
     s->why_unproven = unproven(s);
     s->is_proven = !s->why_unproven;
     return s;

@@ -84,6 +84,14 @@ typedef struct item_study {
     const position *lamp_open_at, *lamp_lit_at;
 } item_study;
 
+/* Two protective devices that feed one place at once, from the same battery. */
+typedef struct tie {
+    int devices[2];   /* FUSIBLE elements */
+    const int *wires; /* those that join the two circuits */
+    int n_wires;
+    const position *positions; /* in which they do */
+} tie;
+
 typedef struct study {
     const van *van;
     network *nets[N_SEASONS];
@@ -110,6 +118,7 @@ typedef struct study {
     const position **element_at;
     double *element_peak_A; /* FUSIBLE: with the one largest start peak behind it on top */
     int *element_peak_item;
+    ARRAY(tie) ties;
     double prospective_A; /* what the largest battery can drive into a short at its posts: rest voltage when full over
                              inner resistance; 0 without a battery */
     double nominal_V;     /* of the string that holds the first battery; 0 if there is none */
