@@ -48,22 +48,22 @@ typedef struct load_study {
     bool is_main;     /* the element that `volts` of its item are taken across; the rest below is empty otherwise */
     bool is_fed;      /* some allowed positions close its own contacts and give it a voltage */
     bool is_critical; /* takes the narrower limit of voltage drop */
-    double needs_V;   /* the least voltage that it needs: its own `needs`, else the practice's fraction of nominal */
     bool is_needs_given;
-    double made_for_V; /* the voltage that it is made for, where the file says anything about it; else 0 */
+    bool runs_at_worst;
+    bool off_runs, off_lit;
     int source;        /* item that feeds it (battery or charger), -1 */
-    double nominal_V;  /* of that source */
+    double needs_V;    /* the least voltage that it needs: its own `needs`, else the practice's fraction of nominal */
+    double made_for_V; /* the voltage that it is made for, where the file says anything about it; else 0 */
+    double nominal_V;  /* of its source */
     double worst_V; /* least voltage across it while its own contacts are closed, its dimmer fully up; NAN: never so */
-    season worst_season;
     const position *worst_at;
-    double drop;    /* fraction of nominal lost in the loop at worst_at (source rest voltage less its volts, less
-                              the battery's own sag) */
+    season worst_season;
     int worst_wire; /* wire of the loop that loses most, -1 */
     double worst_wire_V;
     double *wire_V; /* lost in each of feed->loop_wires */
-    bool runs_at_worst;
-    double off_V; /* most voltage across it while its own contacts are open */
-    bool off_runs, off_lit;
+    double drop;    /* fraction of nominal lost in the loop at worst_at (source rest voltage less its volts, less
+                       the battery's own sag) */
+    double off_V;   /* most voltage across it while its own contacts are open */
     const position *off_at;
     double most_V; /* highest voltage over all positions; NAN where nothing says what it bears */
 } load_study;
