@@ -298,6 +298,7 @@ static double nominal_of(builder *b)
 
 static bool is_battery(const network *net, int element)
 {
+    assert(net->elements);
     const net_element *e = &net->elements[element];
     return e->type == ELEMENT_EMF && item_kind(net->van, e->item)->role == ROLE_BATTERY;
 }
