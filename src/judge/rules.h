@@ -186,7 +186,7 @@
       "Conductors have a colour that the practice does not give to their use.",                                        \
       "Whoever opens the wall in ten years takes a feed for a return.", "",                                            \
       "Take a colour of the practice, or mark both ends.")                                                             \
-    R(size_chosen, "size-chosen", CLOSE, NOTE, "The size of a wire was left to the program, which chose this one.",      \
+    R(size_chosen, "size-chosen", CLOSE, NOTE, "The size of a wire was left to the program, which chose this one.",    \
       "It is a size to buy and to sleeve, and it changes when the van changes until it is written down.", "",          \
       "Write it as `size` once it is bought.")                                                                         \
     R(standby_drain, "standby-drain", LIVE, NOTE,                                                                      \
