@@ -25,7 +25,7 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
     bool has_value = false, has_none = false;
     *scale = 0;
     for (int g = 0; g < r->n_groups; g++) {
-        double low[grounds_most], high[grounds_most], v[grounds_most] = {0};
+        double low[grounds_most] = {0}, high[grounds_most] = {0}, v[grounds_most] = {0};
         for (int on = 0; on < r->n_grounds; on++) {
             low[on] = INFINITY;
             high[on] = -INFINITY;
