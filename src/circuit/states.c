@@ -179,7 +179,7 @@ static void cover_plain(survey *s, const position *at, const int *digits, int n,
     if (s->n_plain + count_states(s, digits, n) > s->o->most_plain) {
         if (!s->why_not)
             s->why_not =
-                arena_printf(s->a, "%s, and %.0f combinations of positions are too many to go through one by one", why,
+                arena_printf(s->a, "%s, and %.3g combinations of positions are too many to go through one by one", why,
                              count_states(s, digits, n));
         return;
     }

@@ -469,6 +469,18 @@ END_TEST
 
 /* ---- positions ---- */
 
+/* Positions that were not looked at are no ground to say that something never happens in any. */
+START_TEST(unseen_positions_show_no_absence)
+{
+    const study_options none = {.most_plain = 1};
+    s = study_run(a, van_of(ITEMS WIRES), &none);
+    j = judge(a, s);
+    ck_assert(finding_of("unproven-positions"));
+    ck_assert(!finding_of("load-never-runs") && !finding_of("wire-does-nothing"));
+    ck_assert(!finding_of("lamp-dark-by-mistake"));
+}
+END_TEST
+
 /* A main switch that is off does not count against what lies behind it; nor does one of two ways to a lamp. */
 START_TEST(series_and_ways)
 {
@@ -633,6 +645,7 @@ int main(void)
     tcase_add_test(t, air_too_warm_for_insulation);
     tcase_add_test(t, dead_light_at_a_dimmer);
     tcase_add_test(t, unknown_is_unproven);
+    tcase_add_test(t, unseen_positions_show_no_absence);
     tcase_add_test(t, series_and_ways);
     tcase_add_test(t, dimmed);
     tcase_add_test(t, gates);
