@@ -374,11 +374,11 @@ static bool are_wires_meant(const editing *e, const node *now, bool are_moved)
         return false;
     const node *is = wires ? wires->first : NULL;
     for (const node *was = e->wires ? e->wires->first : NULL; was; was = was->next, is = is->next)
-        if (!is_same_text(was->key, is->key) || !is_same(was, is)) return false;
-    if (!are_moved) return !unlabelled || is_same(e->unlabelled, unlabelled);
+        if (!is || !is_same_text(was->key, is->key) || !is_same(was, is)) return false;
+    if (!are_moved) return !unlabelled || (e->unlabelled && is_same(e->unlabelled, unlabelled));
     int i = 0;
     for (const node *was = e->unlabelled->first; was; was = was->next, is = is->next, i++)
-        if (!is_same_text(label_of(e, i), is->key) || !is_same(was, is)) return false;
+        if (!is || !is_same_text(label_of(e, i), is->key) || !is_same(was, is)) return false;
     return true;
 }
 

@@ -282,6 +282,7 @@ static bool open_collection(builder *b, node_form form, bool is_flow)
 static void close_collection(builder *b)
 {
     node *n = b->open[--b->depth].node;
+    assert(n);
     if (n->is_flow) b->end = (uint32_t)b->events->event.end_mark.index;
     n->end = b->end;
 }
