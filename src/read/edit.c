@@ -337,6 +337,7 @@ static bool are_same(const node *a, const node *b);
 
 static bool is_same(const node *a, const node *b)
 {
+    if (!a || !b) return a == b;
     return a->form == b->form && a->n == b->n && a->is_plain == b->is_plain && is_same_text(a->text, b->text) &&
            are_same(a->first, b->first);
 }
@@ -375,7 +376,7 @@ static bool are_wires_meant(const editing *e, const node *now, bool are_moved)
     const node *is = wires ? wires->first : NULL;
     for (const node *was = e->wires ? e->wires->first : NULL; was; was = was->next, is = is->next)
         if (!is || !is_same_text(was->key, is->key) || !is_same(was, is)) return false;
-    if (!are_moved) return !unlabelled || (e->unlabelled && is_same(e->unlabelled, unlabelled));
+    if (!are_moved) return !unlabelled || is_same(e->unlabelled, unlabelled);
     int i = 0;
     for (const node *was = e->unlabelled->first; was; was = was->next, is = is->next, i++)
         if (!is || !is_same_text(label_of(e, i), is->key) || !is_same(was, is)) return false;
@@ -389,7 +390,7 @@ static bool is_retired_meant(const editing *e, const node *now, const char *labe
     if (count_of(retired) != count_of(e->retired) + (label ? 1 : 0)) return false;
     const node *is = retired ? retired->first : NULL;
     for (const node *was = e->retired ? e->retired->first : NULL; was; was = was->next, is = is->next)
-        if (!is_same(was, is)) return false;
+        if (!is || !is_same(was, is)) return false;
     return !label || (is->form == NODE_SCALAR && strcmp(is->text, label) == 0);
 }
 
