@@ -37,6 +37,7 @@ typedef enum option {
 /* X(name, operands, least, most, options besides --color and --help, says) */
 #define COMMANDS(X)                                                                                                    \
     X(judge, "FILE", 1, 1, TAKES(JSON) | TAKES(THREADS), "what stops you before you cut, close and go live")           \
+    X(show, "FILE", 1, 1, TAKES(JSON), "what a van file says, and what is taken where it is silent")                   \
     X(meter, "FILE", 1, 1, TAKES(SET) | TAKES(AMBIENT) | TAKES(CHARGE) | TAKES(AGAINST) | TAKES(JSON),                 \
       "volts and amperes in the switch positions that you name")                                                       \
     X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(DATE) | TAKES(THREADS),                                   \

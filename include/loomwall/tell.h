@@ -8,6 +8,8 @@ typedef enum lw_form { LW_TEXT, LW_JSON } lw_form;
 
 /* Each gives a text, released with lw_free. With `name` NULL: the list of all. LW_REFUSED: there is none of that name;
  * *out is then a message that names the nearest. */
+/* The list of kinds as JSON is a catalogue of all that a form for a van must know: also which keys an item and a wire take, and
+ * the conductor sizes, colours and ratings to choose from. */
 lw_status lw_kinds(const char *name, lw_form form, char **out);
 lw_status lw_why(const char *rule, lw_form form, char **out);
 

@@ -19,4 +19,9 @@ const char *lw_van_name(const lw_van *van);
 size_t lw_van_n_items(const lw_van *van);
 size_t lw_van_n_wires(const lw_van *van);
 
+/* What the file says, each value as it is written there, as docs/van-file.md describes it. Release with lw_free. */
+lw_status lw_van_json(const lw_van *van, char **json);
+/* The same for people, with what was taken where the file is silent. */
+lw_status lw_van_list(const lw_van *van, char **text);
+
 #endif

@@ -2,6 +2,9 @@
 #include "api/kinds.h"
 #include "api/text.h"
 
+#include <math.h>
+#include <string.h>
+
 static void json_kind_terminals(sink *s, const kind *k)
 {
     sink_add(s, "\"terminals\": [");
@@ -15,17 +18,9 @@ static void json_kind_terminals(sink *s, const kind *k)
         }
         sink_add(s, ", \"open_allowed\": ");
         json_truth(s, t->may_be_open);
+        sink_add(s, ", \"fitting\": ");
+        json_string(s, t->fitting ? t->fitting : "");
         sink_add(s, "}");
-    }
-    sink_add(s, "]");
-}
-
-static void json_words(sink *s, const char *const *words, int n)
-{
-    sink_add(s, "[");
-    for (int i = 0; i < n; i++) {
-        if (i > 0) sink_add(s, ", ");
-        json_string(s, words[i]);
     }
     sink_add(s, "]");
 }
@@ -49,7 +44,7 @@ static void json_preset(sink *s, const parameter *p)
     case VALUE_PARAMETER:
         break;
     }
-    sink_add(s, p->is_auto ? "\"auto\"" : "null");
+    sink_add(s, p->is_auto ? "\"auto\"" : "null"); /* the same as another parameter: `default_from` names it */
 }
 
 static void json_parameter_takes(sink *s, const parameter *p)
@@ -70,7 +65,59 @@ static void json_parameter_takes(sink *s, const parameter *p)
     }
 }
 
-static void json_parameter(sink *s, const parameter *p)
+void json_units(sink *s, const dimension *dimensions, int n)
+{
+    bool is_first = true;
+    sink_add(s, "[");
+    for (int d = 0; d < n; d++) {
+        for (const char *at = dimension_units(dimensions[d]); *at; is_first = false) {
+            size_t length = strcspn(at, ",");
+            sink_add(s, is_first ? "" : ", ");
+            json_string(s, arena_text_n(s->arena, at, length));
+            at += length + strspn(at + length, ", ");
+        }
+    }
+    sink_add(s, "]");
+}
+
+void json_bound(sink *s, double value, dimension d)
+{
+    if (isinf(value)) {
+        sink_add(s, "null");
+    } else if (d == DIMENSION_NUMBER) {
+        json_number(s, value);
+    } else {
+        json_string(s, quantity_text(value, d, 6, s->arena));
+    }
+}
+
+/* What a field needs that asks for the value. */
+static void json_field(sink *s, const parameter *p)
+{
+    dimension d = p->n_dimensions == 1 ? p->dimensions[0] : DIMENSION_NUMBER;
+    sink_add(s, ",\n     \"units\": ");
+    json_units(s, p->dimensions, p->n_dimensions);
+    sink_add(s, ", \"choices\": ");
+    json_words(s, p->choices, p->n_choices);
+    sink_add(s, ", \"least\": ");
+    json_bound(s, p->least, d);
+    sink_add(s, ", \"most\": ");
+    json_bound(s, p->most, d);
+    sink_add(s, ", \"above_zero\": ");
+    json_truth(s, p->is_positive);
+    sink_add(s, ", \"is_count\": ");
+    json_truth(s, p->is_count);
+    sink_add(s, ", \"is_truth\": ");
+    json_truth(s, p->is_truth);
+    sink_add(s, ", \"is_list\": ");
+    json_truth(s, p->is_list);
+    sink_add(s, ", \"takes_auto\": ");
+    json_truth(s, p->is_auto);
+    sink_add(s, ", \"is_required\": ");
+    json_truth(s, p->preset.form == VALUE_NONE && !p->is_auto);
+}
+
+static void json_parameter(sink *s, const kind *k, const parameter *p)
 {
     sink_add(s, "{\"parameter\": ");
     json_string(s, p->name);
@@ -83,6 +130,9 @@ static void json_parameter(sink *s, const parameter *p)
     json_preset(s, p);
     sink_add(s, ", \"source\": ");
     json_string(s, p->from.document ? source_text(&p->from, s->arena) : "");
+    sink_add(s, ", \"default_from\": ");
+    json_string_or_null(s, p->preset.form == VALUE_PARAMETER ? k->parameters[p->preset.parameter].name : NULL);
+    json_field(s, p);
     sink_add(s, "}");
 }
 
@@ -92,6 +142,14 @@ void json_kind(sink *s, const kind *k)
     json_string(s, k->name);
     sink_add(s, ", \"says\": ");
     json_string(s, k->says);
+    sink_printf(s, ",\n  \"role\": \"%s\", \"symbol\": ", role_word(k->role));
+    json_string(s, k->symbol ? k->symbol : "");
+    sink_add(s, ", \"moved_by_coil\": ");
+    json_truth(s, kind_coil(k) >= 0);
+    sink_add(s, ", \"critical\": ");
+    json_truth(s, k->is_critical);
+    sink_add(s, ", \"built_in\": ");
+    json_truth(s, k->is_built_in);
     sink_add(s, ",\n  ");
     json_kind_terminals(s, k);
     sink_add(s, ",\n  \"positions\": ");
@@ -101,7 +159,7 @@ void json_kind(sink *s, const kind *k)
     sink_add(s, ",\n  \"parameters\": [");
     for (int i = 0; i < k->n_parameters; i++) {
         sink_add(s, i == 0 ? "\n    " : ",\n    ");
-        json_parameter(s, &k->parameters[i]);
+        json_parameter(s, k, &k->parameters[i]);
     }
     sink_add(s, "]}");
 }

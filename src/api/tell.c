@@ -1,5 +1,6 @@
 /* What the program knows. See loomwall/tell.h. Kinds and rules are told alike: a list, or one of it. */
 #include "loomwall/tell.h"
+#include "api/catalogue.h"
 #include "api/kinds.h"
 #include "api/text.h"
 #include "judge/judge.h"
@@ -14,6 +15,7 @@ typedef struct catalogue {
     int n;
     const void *entries;
     void (*json)(sink *s, const void *entries, int i);
+    void (*more)(sink *s); /* what else its list tells; NULL: nothing */
     const char *(*text)(const void *entries, int i, arena *a);
 } catalogue;
 
@@ -29,7 +31,9 @@ static void json_all(sink *s, const catalogue *c)
         sink_add(s, i == 0 ? "\n " : ",\n ");
         c->json(s, c->entries, i);
     }
-    sink_add(s, "]}\n");
+    sink_add(s, "]");
+    if (c->more) c->more(s);
+    sink_add(s, "}\n");
 }
 
 static void text_all(sink *s, const catalogue *c)
@@ -72,7 +76,8 @@ static const char *text_nth_kind(const void *kinds, int i, arena *a) { return ki
 
 static lw_status tell_kinds(sink *s, const void *what)
 {
-    catalogue c = {"kind", "kinds", "loomwall kinds", .json = json_nth_kind, .text = text_nth_kind};
+    catalogue c = {
+        "kind", "kinds", "loomwall kinds", .json = json_nth_kind, .more = json_catalogue, .text = text_nth_kind};
     const kind *kinds = built_in_kinds(s->arena, &c.n);
     c.entries = kinds;
     c.names = ARENA_ARRAY(s->arena, const char *, (size_t)c.n);

@@ -78,6 +78,16 @@ void json_number(sink *s, double value)
 
 void json_truth(sink *s, bool is_true) { sink_add(s, is_true ? "true" : "false"); }
 
+void json_words(sink *s, const char *const *words, int n)
+{
+    sink_add(s, "[");
+    for (int i = 0; i < n; i++) {
+        if (i > 0) sink_add(s, ", ");
+        json_string(s, words[i]);
+    }
+    sink_add(s, "]");
+}
+
 typedef struct giving {
     arena *arena;
     text_maker *make;

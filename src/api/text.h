@@ -13,6 +13,9 @@ void json_string_or_null(sink *s, const char *text);
 void json_number(sink *s, double value);
 void json_truth(sink *s, bool is_true);
 
+/* ["a", "b"] */
+void json_words(sink *s, const char *const *words, int n);
+
 /* Makes a text in an arena of its own and hands out a copy that lw_free releases. What `make` returns tells which text
  * it made: LW_REFUSED leaves a message. */
 typedef lw_status text_maker(sink *s, const void *what);

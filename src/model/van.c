@@ -23,6 +23,13 @@ double item_number(const van *v, int item, const char *parameter, double otherwi
     return s && !s->is_auto ? s->number : otherwise;
 }
 
+const written *written_under(const writing *w, const char *key)
+{
+    for (int i = 0; i < w->n; i++)
+        if (strcmp(w->at[i].key, key) == 0) return &w->at[i];
+    return NULL;
+}
+
 int item_terminal(const van *v, int item, const char *name)
 {
     const struct item *it = &v->items[item];

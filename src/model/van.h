@@ -26,6 +26,20 @@ typedef struct position {
     double fraction; /* 0..1 */
 } position;
 
+/* What the file says under a key, in the words of whoever wrote it: "0.5 m" stays "0.5 m". */
+typedef struct written {
+    const char *key;
+    const char *text;        /* NULL for a list */
+    const char *const *list; /* then its texts */
+    int n_list;
+} written;
+
+/* Keys of one entry of the file in their order. */
+typedef struct writing {
+    const written *at;
+    int n;
+} writing;
+
 typedef struct exclusion { /* never-with: this item in `here` never together with `other` in `there` */
     int other;
     position there;
@@ -50,6 +64,7 @@ typedef struct item {
     bool is_hidden;    /* `where: hidden`: behind the closed wall */
     bool is_critical;  /* `critical: true`, or the kind's */
     const char *panel; /* `panel:` the switch panel that carries it, or NULL */
+    writing given;
     place where;
 } item;
 
@@ -73,6 +88,7 @@ typedef struct wire {
     int n_bundled; /* loaded conductors that run touching, itself included; 1 alone */
     bool is_sheathed, is_solid, is_in_engine_space;
     const char *colour; /* NULL when not given */
+    writing given;
     place where, from_place, to_place, size_place, length_place;
 } wire;
 
@@ -91,6 +107,7 @@ typedef struct van {
     const char *says;
     practice practice;
     double hottest_K, coldest_K; /* air around the conductors */
+    writing conditions;
     kind *kinds;
     int n_kinds;
     item *items;
@@ -104,7 +121,10 @@ typedef struct van {
     const char **panels; /* names of switch panels, in the order of the file */
     int n_panels;
     names *item_names, *terminal_names, *wire_names; /* for van_item, van_terminal, van_wire */
-    names *retired; /* labels that no wire may have again, each with its line in the file */
+    names *retired;              /* labels that no wire may have again, each with its line in the file */
+    const char **retired_labels; /* the same in the order of the file */
+    int n_retired;
+    const char *next_label; /* the first that is free for one more wire */
     arena *arena;
 } van;
 
@@ -116,6 +136,8 @@ int van_wire(const van *v, const char *label);
 const setting *item_setting(const van *v, int item, const char *parameter);
 double item_number(const van *v, int item, const char *parameter, double otherwise);
 const kind *item_kind(const van *v, int item);
+/* What was written under a key, or NULL. */
+const written *written_under(const writing *w, const char *key);
 /* Terminal of an item by its name in the kind ("pos"), or by row number ("3"); -1 if none. */
 int item_terminal(const van *v, int item, const char *name);
 /* "on", "40 %". */

@@ -388,6 +388,7 @@ static bool read_item(items_work *w, const node *n, item *it)
     default_from_others(k, it->settings);
     check_lists(r, k, it->settings);
     check_pairs(r, k, n, it->settings);
+    it->given = read_writing(v->arena, n);
     read_text(r, f[item_name], &it->name);
     read_text(r, f[item_says], &it->says);
     it->is_critical = k->is_critical;

@@ -54,6 +54,7 @@ static void read_conditions(reader *r, const node *n, van *v)
 {
     v->hottest_K = HOTTEST_K;
     v->coldest_K = COLDEST_K;
+    v->conditions = n && n->form == NODE_MAPPING ? read_writing(v->arena, n) : (writing){0};
     const node *f[n_conditions_keys];
     if (!n || !read_fields(r, n, &conditions_keys, f, NULL, NULL)) return;
     read_quantity(r, f[conditions_hottest], &conditions_keys.rules[conditions_hottest], &v->hottest_K);

@@ -111,6 +111,28 @@ bool read_fields(reader *r, const node *mapping, const key_table *t, const node 
 /* ---- values ---- */
 
 bool is_empty(const node *n) { return !n || (n->form == NODE_SCALAR && n->is_plain && !*n->text); }
+static bool is_text_list(const node *n)
+{
+    for (const node *e = n->first; e; e = e->next)
+        if (e->form != NODE_SCALAR) return false;
+    return n->form == NODE_SEQUENCE;
+}
+
+writing read_writing(arena *a, const node *mapping)
+{
+    written *all = ARENA_ARRAY(a, written, (size_t)mapping->n);
+    int n = 0;
+    for (const node *e = mapping->first; e; e = e->next) {
+        if (e->form == NODE_SCALAR) all[n++] = (written){.key = e->key, .text = e->text};
+        if (!is_text_list(e)) continue;
+        const char **list = ARENA_ARRAY(a, const char *, (size_t)e->n);
+        int n_list = 0;
+        for (const node *one = e->first; one; one = one->next) list[n_list++] = one->text;
+        all[n++] = (written){.key = e->key, .list = list, .n_list = n_list};
+    }
+    return (writing){all, n};
+}
+
 bool is_auto(const node *n) { return n && n->form == NODE_SCALAR && strcmp(n->text, "auto") == 0; }
 
 /* The text of a scalar that says something, or NULL. */

@@ -82,6 +82,8 @@ bool read_size(reader *r, const node *n, conductor_size *out);
 bool read_date(reader *r, const node *n, const char **out);
 bool read_list(reader *r, const node *n, const char *of);
 bool is_auto(const node *n);
+/* The entries of a mapping as they are written: texts, and lists of texts. Anything else is left out. */
+writing read_writing(arena *a, const node *mapping);
 /* Not there, or a key with nothing after it. */
 bool is_empty(const node *n);
 

@@ -90,6 +90,7 @@ static void read_wire(reader *r, const node *n, const char *const *ids, van *v, 
     const node *f[n_wire_keys];
     if (!read_fields(r, n, &wire_keys, f, NULL, NULL)) return;
     const key_rule *rules = wire_keys.rules;
+    w->given = read_writing(v->arena, n);
     w->from = read_terminal(r, f[wire_from], v, ids);
     w->to = read_terminal(r, f[wire_to], v, ids);
     w->from_place = f[wire_from] ? f[wire_from]->where : w->where;
@@ -119,10 +120,13 @@ static void read_wire(reader *r, const node *n, const char *const *ids, van *v, 
 static void read_retired(reader *r, const node *list, van *v)
 {
     if (is_empty(list) || !read_list(r, list, "labels")) return;
+    v->retired_labels = ARENA_ARRAY(v->arena, const char *, (size_t)list->n);
     for (const node *e = list->first; e; e = e->next) {
         const char *label;
         if (!read_text(r, e, &label) || !check_label(r, e->where, label)) continue;
-        if (!names_add(v->retired, label, (int)e->where.line))
+        if (names_add(v->retired, label, (int)e->where.line))
+            v->retired_labels[v->n_retired++] = label;
+        else
             fault(r, e->where, SAY(r, "`%s` is retired for the second time", label), "keep one of them");
     }
 }
@@ -164,6 +168,8 @@ static void propose_labels(van *v, int n_given, const node *retired)
         do v->wires[w].label = arena_printf(v->arena, "W%d", ++number);
         while (names_find(v->retired, v->wires[w].label) >= 0 || !names_add(v->wire_names, v->wires[w].label, w));
     }
+    do v->next_label = arena_printf(v->arena, "W%d", ++number);
+    while (names_find(v->retired, v->next_label) >= 0 || names_find(v->wire_names, v->next_label) >= 0);
 }
 
 static bool are_wires(reader *r, const node *mapping)

@@ -25,7 +25,7 @@ LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
 DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
-COMMANDS = ["judge", "meter", "sheets", "label", "kinds", "why", "schema", "new", "help", "version"]
+COMMANDS = ["judge", "show", "meter", "sheets", "label", "kinds", "why", "schema", "new", "help", "version"]
 KINDS = set("""
     battery fuse breaker fuse-block busbar joint shunt chassis switch lit-switch changeover relay low-side-dimmer led-light pump fan
     fridge heater outlet-12v usb-outlet voltmeter load dc-charger shore-charger solar-charger inverter
@@ -179,6 +179,47 @@ wires:
   N1: {from: lamp.neg, to: dim.load-neg, length: 2 m, size: 14 AWG, colour: black}
   N2: {from: dim.neg, to: bank.neg, length: 2 m, size: 14 AWG, colour: black}
 """
+
+
+def show(folder):
+    van = folder / "shown.yaml"
+    text = VAN.replace("  spare:  {kind: joint}", "  spare:  {kind: joint, critical: false, says: 'a: b'}\n  odd:    {kind: fuse-block, slots: [5 A, 07.50 A]}").replace(
+        "wires:", "retired: [W9, P7]\nwires:", 1) + "unlabelled:\n  - {from: odd.1, to: spare.1, size: auto}\n"
+    van.write_text(text, encoding="utf-8")
+    read = json.loads(run("show", str(van), "--json").stdout)
+    keys("show --json: keys", read, ["name", "says", "practice", "own_revision", "conditions", "panels", "items", "wires", "retired", "decided", "kinds", "next_label"])
+    items = {item["id"]: item for item in read["items"]}
+    wires = {wire["label"]: wire for wire in read["wires"]}
+    case("show --json: all items and wires, in the order of the file", list(items) == ["bank", "fuse", "tap", "lamp", "dim", "spare", "odd"] and list(wires) == ["P1", "P2", "P3", "P4", "N1", "N2", "W10"], list(wires))
+    case("show --json: values as they are written", items["odd"]["given"] == {"slots": ["5 A", "07.50 A"]} and wires["P1"]["given"] == {"length": "0.1 m", "size": "14 AWG", "colour": "red"} and read["conditions"] == {"hottest": "45 degC", "coldest": "-10 degC"}, items["odd"])
+    case("show --json: what is not given is not there", items["spare"]["given"] == {} and items["spare"]["critical"] is False and items["lamp"]["critical"] is None and items["lamp"]["name"] == "" and items["spare"]["says"] == "a: b")
+    ends = {terminal["id"]: terminal["wires"] for item in read["items"] for terminal in item["terminals"]}
+    case("show --json: wires at terminals", ends["tap.out"] == ["P3", "P4"] and ends["odd.1"] == ["W10"] and ends["odd.2"] == [], ends)
+    case("show --json: positions and dials", items["tap"]["positions"] == ["off", "on"] and items["dim"]["dial"] == "duty" and items["tap"]["dial"] is None)
+    case("show --json: a proposed label, and the next one", wires["W10"]["is_proposed"] and not wires["P1"]["is_proposed"] and read["next_label"] == "W11" and read["retired"] == ["W9", "P7"], read["next_label"])
+    case("show --json: lines", text.splitlines()[wires["P3"]["line"] - 1].startswith("  P3:") and text.splitlines()[items["dim"]["line"] - 1].startswith("  dim:"))
+    listed = run("show", str(van))
+    expect("show", listed, 0, in_stdout=["slots [5 A, 07.50 A]", "taken  rating 20 A", "W10: odd.1 to spare.1 (label proposed)", "not connected", "odd.2"])
+    heron = json.loads(run("show", HERON, "--json").stdout)
+    case("show --json: panels and decisions", heron["panels"] == ["sampling-wall", "cabin"] and all(d["rule"] and d["date"] for d in heron["decided"]), heron["decided"])
+    own = folder / "own.yaml"
+    own.write_text("loomwall: 1\npractice: europe\nkinds:\n  gong: {says: a gong, terminals: [a, b], takes: {draws: {in: A}}, inside: {x: {kind: load, between: [a, b], draws: $draws}}}\nitems:\n  g: {kind: gong, draws: 2 A}\n", encoding="utf-8")
+    kinds = json.loads(run("show", str(own), "--json").stdout)["kinds"]
+    case("show --json: the file's own kinds", [(k["kind"], k["built_in"], k["parameters"][0]["is_required"]) for k in kinds] == [("gong", False, True)], kinds)
+    expect("show of a file that can't be read", run("show", f"{folder}/none.yaml"), 2, in_stderr=["none.yaml"], is_silent=True)
+
+
+def catalogue():
+    told = json.loads(run("kinds", "--json").stdout)
+    keys("kinds --json: a catalogue", told, ["kinds", "van_keys", "conditions_keys", "item_keys", "wire_keys", "decided_keys", "sizes", "colours_by_use", "colours", "ratings", "rules"])
+    kinds = {kind["kind"]: {p["parameter"]: p for p in kind["parameters"]} for kind in told["kinds"]}
+    case("a parameter without a default is required", kinds["battery"]["capacity"]["is_required"] and not kinds["battery"]["chemistry"]["is_required"])
+    case("a parameter has units, range and choices", kinds["battery"]["capacity"]["units"][:2] == ["Ah", "mAh"] and kinds["battery"]["capacity"]["most"] == "5000 Ah" and "lfp" in kinds["battery"]["chemistry"]["choices"])
+    wire = {key["key"]: key for key in told["wire_keys"]}
+    case("keys of a wire", wire["from"]["is_required"] and wire["length"]["units"][0] == "m" and wire["size"]["takes_auto"] and wire["bundled"]["holds"] == "count" and "way" not in wire, wire)
+    case("sizes by practice", told["sizes"]["north-america"][-1] == "4/0 AWG" and told["sizes"]["europe"][0] == "0.5 mm2")
+    case("colours by use", told["colours_by_use"]["europe"]["return"] == ["black", "yellow"] and set(told["colours"]) >= {"red", "black", "green-yellow"} and len(told["colours"]) == len(set(told["colours"])))
+    case("ratings, and the ids of the rules", "7.5 A" in told["ratings"]["blade"] and told["rules"] == [rule["rule"] for rule in json.loads(run("why", "--json").stdout)["rules"]])
 
 
 def meter_json(folder):
@@ -535,6 +576,8 @@ def main():
         guarded(usage)
         guarded(reading, folder)
         guarded(judge_json)
+        guarded(show, folder)
+        guarded(catalogue)
         guarded(meter_json, folder)
         guarded(meter_refusals, folder)
         guarded(knowledge)
