@@ -189,7 +189,7 @@ static void set_phases(op_plan *p)
 static double volts_in(const op_plan *p, const phase *ph, int which)
 {
     const net_element *e = &p->net->elements[which];
-    return ph->x[e->a] - ph->x[e->b];
+    return ph->node_V[e->a] - ph->node_V[e->b];
 }
 
 static double average_V(const op_plan *p, int which)
@@ -297,11 +297,11 @@ static void write_nodes(op_plan *p)
         const phase *ph = &p->phases[j];
         if (p->n_phases > 1) topology_find(p->topology, ph->is_closed);
         for (int i = 0; i < n_nodes; i++)
-            node_V[i] += p->net->reference >= 0 && p->topology->island[i] == 0 ? ph->weight * ph->x[i] : NAN;
+            node_V[i] += p->net->reference >= 0 && p->topology->island[i] == 0 ? ph->weight * ph->node_V[i] : NAN;
         for (int k = 0; k < p->net->n_elements; k++) {
             const net_element *e = &p->net->elements[k];
             bool is_one = p->topology->island[e->a] == p->topology->island[e->b];
-            p->op.across_V[k] += is_one ? ph->weight * (ph->x[e->a] - ph->x[e->b]) : NAN;
+            p->op.across_V[k] += is_one ? ph->weight * (ph->node_V[e->a] - ph->node_V[e->b]) : NAN;
         }
     }
 }
@@ -337,8 +337,8 @@ static double watts_of(const op_plan *p, int which)
     double sum = 0;
     for (int j = 0; j < p->n_phases; j++) {
         const phase *ph = &p->phases[j];
-        double W = (ph->x[e->a] - ph->x[e->b]) * ph->current_A[which];
-        if (e->type == ELEMENT_TRANSFER) W -= (ph->x[e->to_a] - ph->x[e->to_b]) * ph->output_A[which];
+        double W = (ph->node_V[e->a] - ph->node_V[e->b]) * ph->current_A[which];
+        if (e->type == ELEMENT_TRANSFER) W -= (ph->node_V[e->to_a] - ph->node_V[e->to_b]) * ph->output_A[which];
         sum += ph->weight * W;
     }
     return sum;
@@ -422,7 +422,7 @@ static void follow_current(const op_plan *p, const phase *ph, int which, int nod
         }
         if (best < 0) return;
         const net_element *e = &p->net->elements[best];
-        double loss = fabs(ph->x[e->a] - ph->x[e->b]);
+        double loss = fabs(ph->node_V[e->a] - ph->node_V[e->b]);
         if (e->wire >= 0 && loss > *lost) {
             *lost = loss;
             *worst_wire = e->wire;
@@ -515,7 +515,7 @@ const operating_point *op_solve(op_plan *p, const position *positions, bool is_w
 op_phase op_phase_of(op_plan *p, int i)
 {
     const phase *ph = &p->phases[i];
-    return (op_phase){ph->weight, ph->x, ph->current_A, ph->output_A, ph->is_closed};
+    return (op_phase){ph->weight, ph->node_V, ph->current_A, ph->output_A, ph->is_closed};
 }
 
 const operating_point *op_check(op_plan *p)

@@ -21,12 +21,19 @@ enum { steps_most = 60, steps_plain = 10, tries_most = 200 };
 typedef struct slots {
     int aa, ab, ba, bb;
 } slots; /* places of a conductance between a and b in the matrix */
+/* Pieces of wiring in series, from node a to node b: one piece in most cases, and always one for what is no wiring. */
 typedef struct linear {
-    int element, a, b;
+    int a, b;
     double conductance_S, source_V;
     slots at;
-    bool is_switched;
+    int first, n; /* its pieces, in s->pieces */
+    bool is_open; /* as the contacts stand */
 } linear;
+typedef struct piece {
+    int element;
+    int end;         /* node of the network at its end towards b */
+    bool is_forward; /* its own a lies towards a */
+} piece;
 typedef struct ideal {
     int element, a, b, row;
     double source_V;
@@ -51,6 +58,12 @@ struct solver {
     sparse *matrix;
     int n, n_nodes;
     double supply_V, most_V; /* most: all sources in series */
+    int *kept;     /* of each node of the network: its number among the unknowns, -1 for one that is left out */
+    int *piece_of; /* of each element: what is it a piece of, -1 */
+    piece *pieces;
+    int n_pieces;
+    int *grounds, n_grounds; /* of the islands, numbered as unknowns */
+    int *ground_of_island;
     linear *linears;
     ideal *ideals;
     curved *curves;
@@ -104,34 +117,123 @@ static void count_elements(solver *s)
     }
 }
 
+/* ---- what is left out ---- */
+
+static bool is_switch(const net_element *e) { return e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER; }
+
+static bool is_piece(const net_element *e)
+{
+    bool is_wiring = e->type == ELEMENT_CONDUCTOR || e->type == ELEMENT_FUSIBLE || is_switch(e);
+    return is_wiring && !element_is_ideal(e) && element_conductance_S(e) > 0;
+}
+
+/* The pieces at each node: how many, and the sum of their numbers, of which one gives the other. What is no piece counts
+ * enough to keep its nodes. */
+typedef struct meeting {
+    int n;
+    long sum;
+} meeting;
+
+static void meet(meeting *m, int element, bool is_of_pieces)
+{
+    m->n += is_of_pieces ? 1 : 3;
+    m->sum += element;
+}
+
+static meeting *meetings_of(const network *net, arena *a)
+{
+    meeting *at = ARENA_ARRAY(a, meeting, (size_t)net->n_nodes + 1);
+    for (int k = 0; k < net->n_elements; k++) {
+        const net_element *e = &net->elements[k];
+        bool is_there = e->type == ELEMENT_LOAD || e->type == ELEMENT_DIODE || e->type == ELEMENT_TRANSFER ||
+                        element_is_ideal(e) || element_conductance_S(e) > 0;
+        if (!is_there) continue;
+        meet(&at[e->a], k, is_piece(e));
+        meet(&at[e->b], k, is_piece(e));
+        if (e->type != ELEMENT_TRANSFER) continue;
+        meet(&at[e->to_a], k, false);
+        meet(&at[e->to_b], k, false);
+    }
+    if (net->reference >= 0) at[net->reference].n += 3;
+    return at;
+}
+
+/* From a kept node along a piece to the next kept one; the pieces are noted in order. */
+static void follow_pieces(solver *s, const meeting *at, int from, int element)
+{
+    linear *l = &s->linears[s->n_linears++];
+    *l = (linear){.a = s->kept[from], .first = s->n_pieces};
+    double sum_ohm = 0;
+    for (int node = from;;) {
+        const net_element *e = &s->net->elements[element];
+        bool is_forward = e->a == node;
+        node = is_forward ? e->b : e->a;
+        sum_ohm += e->resistance_ohm;
+        s->piece_of[element] = s->n_linears - 1;
+        s->pieces[s->n_pieces++] = (piece){element, node, is_forward};
+        if (s->kept[node] >= 0) {
+            l->b = s->kept[node];
+            break;
+        }
+        element = (int)(at[node].sum - element);
+    }
+    l->n = s->n_pieces - l->first;
+    l->conductance_S = 1 / sum_ohm;
+}
+
+/* Numbers the nodes that are kept, and notes the pieces between them. A ring of pieces alone keeps one of its nodes. */
+static void leave_out(solver *s, arena *a)
+{
+    const network *net = s->net;
+    meeting *at = meetings_of(net, a);
+    s->kept = ARENA_ARRAY(a, int, (size_t)net->n_nodes + 1);
+    s->piece_of = ARENA_ARRAY(a, int, (size_t)net->n_elements + 1);
+    s->pieces = ARENA_ARRAY(a, piece, (size_t)net->n_elements + 1);
+    for (int k = 0; k < net->n_elements; k++) s->piece_of[k] = -1;
+    for (int i = 0; i < net->n_nodes; i++) s->kept[i] = at[i].n == 2 ? -1 : s->n_nodes++;
+    for (int round = 0; round < 2; round++) {
+        for (int k = 0; k < net->n_elements; k++) {
+            const net_element *e = &net->elements[k];
+            if (!is_piece(e) || s->piece_of[k] >= 0) continue;
+            if (round == 1 && s->kept[e->a] < 0) s->kept[e->a] = s->n_nodes++;
+            if (s->kept[e->a] >= 0)
+                follow_pieces(s, at, e->a, k);
+            else if (s->kept[e->b] >= 0)
+                follow_pieces(s, at, e->b, k);
+        }
+    }
+}
+
 static void place_transfer(solver *s, entries *m, const net_element *e, int k, int row)
 {
     transferring *t = &s->transfers[s->n_transfers++];
-    *t = (transferring){.element = k, .a = e->a, .b = e->b, .to_a = e->to_a, .to_b = e->to_b, .row = row};
-    t->at = entry_slots(m, e->a, e->b);
-    t->a_to_a = entry(m, e->a, e->to_a);
-    t->a_to_b = entry(m, e->a, e->to_b);
-    t->a_row = entry(m, e->a, row);
-    t->b_to_a = entry(m, e->b, e->to_a);
-    t->b_to_b = entry(m, e->b, e->to_b);
-    t->b_row = entry(m, e->b, row);
-    t->to_a_row = entry(m, e->to_a, row);
-    t->to_b_row = entry(m, e->to_b, row);
-    t->row_to_a = entry(m, row, e->to_a);
-    t->row_to_b = entry(m, row, e->to_b);
+    const int *at = s->kept;
+    *t = (transferring){
+        .element = k, .a = at[e->a], .b = at[e->b], .to_a = at[e->to_a], .to_b = at[e->to_b], .row = row};
+    t->at = entry_slots(m, t->a, t->b);
+    t->a_to_a = entry(m, t->a, t->to_a);
+    t->a_to_b = entry(m, t->a, t->to_b);
+    t->a_row = entry(m, t->a, row);
+    t->b_to_a = entry(m, t->b, t->to_a);
+    t->b_to_b = entry(m, t->b, t->to_b);
+    t->b_row = entry(m, t->b, row);
+    t->to_a_row = entry(m, t->to_a, row);
+    t->to_b_row = entry(m, t->to_b, row);
+    t->row_to_a = entry(m, row, t->to_a);
+    t->row_to_b = entry(m, row, t->to_b);
     t->row_row = entry(m, row, row);
 }
 
 static void place_ideal(solver *s, entries *m, const net_element *e, int k, int row)
 {
     ideal *i = &s->ideals[s->n_ideals++];
-    *i = (ideal){.element = k, .a = e->a, .b = e->b, .row = row};
+    *i = (ideal){.element = k, .a = s->kept[e->a], .b = s->kept[e->b], .row = row};
     i->source_V = e->type == ELEMENT_EMF ? e->voltage_V : 0;
-    i->is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER;
-    i->a_row = entry(m, e->a, row);
-    i->b_row = entry(m, e->b, row);
-    i->row_a = entry(m, row, e->a);
-    i->row_b = entry(m, row, e->b);
+    i->is_switched = is_switch(e);
+    i->a_row = entry(m, i->a, row);
+    i->b_row = entry(m, i->b, row);
+    i->row_a = entry(m, row, i->a);
+    i->row_b = entry(m, row, i->b);
     i->row_row = entry(m, row, row);
 }
 
@@ -143,20 +245,20 @@ static void place_element(solver *s, entries *m, int k)
     } else if (e->type == ELEMENT_LOAD || e->type == ELEMENT_DIODE) {
         s->curves[s->n_curves++] =
             (curved){.element = k,
-                     .a = e->a,
-                     .b = e->b,
-                     .at = entry_slots(m, e->a, e->b),
+                     .a = s->kept[e->a],
+                     .b = s->kept[e->b],
+                     .at = entry_slots(m, s->kept[e->a], s->kept[e->b]),
                      .is_by_power = e->type == ELEMENT_LOAD && e->power_W > 0 && !(e->load_ohm > 0)};
     } else if (element_is_ideal(e)) {
         place_ideal(s, m, e, k, s->n++);
-    } else if (element_conductance_S(e) > 0) {
-        s->linears[s->n_linears++] = (linear){.element = k,
-                                              .a = e->a,
-                                              .b = e->b,
+    } else if (element_conductance_S(e) > 0 && s->piece_of[k] < 0) {
+        s->pieces[s->n_pieces] = (piece){k, e->b, true};
+        s->linears[s->n_linears++] = (linear){.a = s->kept[e->a],
+                                              .b = s->kept[e->b],
                                               .conductance_S = element_conductance_S(e),
                                               .source_V = e->type == ELEMENT_EMF ? e->voltage_V : 0,
-                                              .at = entry_slots(m, e->a, e->b),
-                                              .is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER};
+                                              .first = s->n_pieces++,
+                                              .n = 1};
     }
 }
 
@@ -197,7 +299,6 @@ solver *solver_create(arena *a, const network *net, topology *t)
     solver *s = ARENA_NEW(a, solver);
     s->net = net;
     s->topology = t;
-    s->n_nodes = s->n = net->n_nodes;
     s->supply_V = supply_V_of(net);
     s->most_V = all_sources_V(net);
     count_elements(s);
@@ -206,11 +307,16 @@ solver *solver_create(arena *a, const network *net, topology *t)
     s->curves = ARENA_ARRAY(a, curved, (size_t)s->n_curves + 1);
     s->transfers = ARENA_ARRAY(a, transferring, (size_t)s->n_transfers + 1);
     s->n_linears = s->n_ideals = s->n_curves = s->n_transfers = 0;
+    leave_out(s, a);
+    s->n = s->n_nodes;
+    s->grounds = ARENA_ARRAY(a, int, (size_t)s->n_nodes + 1);
+    s->ground_of_island = ARENA_ARRAY(a, int, (size_t)net->n_nodes + 1);
 
     entries m = {.arena = a};
     s->diagonal = ARENA_ARRAY(a, int, (size_t)s->n_nodes + 1);
     for (int i = 0; i < s->n_nodes; i++) s->diagonal[i] = entry(&m, i, i);
     for (int k = 0; k < net->n_elements; k++) place_element(s, &m, k);
+    for (int i = 0; i < s->n_linears; i++) s->linears[i].at = entry_slots(&m, s->linears[i].a, s->linears[i].b);
     int *slot = ARENA_ARRAY(a, int, m.rows.n + 1);
     s->matrix = sparse_create(a, s->n, (int)m.rows.n, m.rows.at, m.columns.at, slot);
     resolve_entries(s, slot);
@@ -236,6 +342,7 @@ void phase_init(phase *p, arena *a, const solver *s)
     size_t n_elements = (size_t)s->net->n_elements + 1;
     p->is_closed = ARENA_ARRAY(a, unsigned char, n_elements);
     p->x = ARENA_ARRAY(a, double, (size_t)s->n + 1);
+    p->node_V = ARENA_ARRAY(a, double, (size_t)s->net->n_nodes + 1);
     p->mode = ARENA_ARRAY(a, unsigned char, n_elements);
     p->current_A = ARENA_ARRAY(a, double, n_elements);
     p->output_A = ARENA_ARRAY(a, double, n_elements);
@@ -253,6 +360,31 @@ static void stamp(double *values, slots at, double conductance_S)
     values[at.bb] += conductance_S;
 }
 
+static bool is_piece_open(const solver *s, const phase *p, const piece *at)
+{
+    return is_switch(&s->net->elements[at->element]) && !p->is_closed[at->element];
+}
+
+static bool is_any_open(const solver *s, const phase *p, const linear *l)
+{
+    for (int k = 0; k < l->n; k++)
+        if (is_piece_open(s, p, &s->pieces[l->first + k])) return true;
+    return false;
+}
+
+/* One kept node of each island: the one that topology names, or the first. An island of left-out nodes needs none. */
+static void find_grounds(solver *s)
+{
+    const topology *t = s->topology;
+    int *of_island = s->ground_of_island;
+    for (int i = 0; i < t->n_islands; i++) of_island[i] = s->kept[t->ground[i]];
+    for (int i = 0; i < s->net->n_nodes; i++)
+        if (of_island[t->island[i]] < 0) of_island[t->island[i]] = s->kept[i];
+    s->n_grounds = 0;
+    for (int i = 0; i < t->n_islands; i++)
+        if (of_island[i] >= 0) s->grounds[s->n_grounds++] = of_island[i];
+}
+
 /* Contacts and islands as they stand: false when a loop has no resistance. */
 static bool set_base(solver *s, const phase *p)
 {
@@ -265,8 +397,9 @@ static bool set_base(solver *s, const phase *p)
     double *base = s->base;
     memset(base, 0, (size_t)sparse_n_values(s->matrix) * sizeof *base);
     for (int i = 0; i < s->n_linears; i++) {
-        const linear *l = &s->linears[i];
-        if (!l->is_switched || p->is_closed[l->element]) stamp(base, l->at, l->conductance_S);
+        linear *l = &s->linears[i];
+        l->is_open = is_any_open(s, p, l);
+        if (!l->is_open) stamp(base, l->at, l->conductance_S);
     }
     for (int i = 0; i < s->n_ideals; i++) {
         const ideal *d = &s->ideals[i];
@@ -284,7 +417,8 @@ static bool set_base(solver *s, const phase *p)
         base[t->to_a_row] -= 1;
         base[t->to_b_row] += 1;
     }
-    for (int i = 0; i < s->topology->n_islands; i++) base[s->diagonal[s->topology->ground[i]]] += ground_S;
+    find_grounds(s);
+    for (int i = 0; i < s->n_grounds; i++) base[s->diagonal[s->grounds[i]]] += ground_S;
     memcpy(s->base_closed, p->is_closed, n_elements);
     s->is_base_set = true;
     return true;
@@ -309,9 +443,8 @@ static double evaluate(solver *s, phase *p, const double *x, double scale)
     memset(f, 0, (size_t)s->n * sizeof *f);
     for (int i = 0; i < s->n_linears; i++) {
         const linear *l = &s->linears[i];
-        bool is_open = l->is_switched && !p->is_closed[l->element];
-        double current_A = is_open ? 0 : l->conductance_S * (x[l->a] - x[l->b] - l->source_V);
-        p->current_A[l->element] = current_A;
+        if (l->is_open) continue;
+        double current_A = l->conductance_S * (x[l->a] - x[l->b] - l->source_V);
         f[l->a] += current_A;
         f[l->b] -= current_A;
     }
@@ -347,8 +480,7 @@ static double evaluate(solver *s, phase *p, const double *x, double scale)
         s->law[i] = l;
         drift = fmax(drift, drift_of_law(&l, &s->law_factored[i]));
     }
-    const topology *topo = s->topology;
-    for (int i = 0; i < topo->n_islands; i++) f[topo->ground[i]] += ground_S * x[topo->ground[i]];
+    for (int i = 0; i < s->n_grounds; i++) f[s->grounds[i]] += ground_S * x[s->grounds[i]];
     return s->drift = drift;
 }
 
@@ -582,10 +714,11 @@ static solve_report beyond(const solver *s, const phase *p, double load_step)
     double least = INFINITY;
     for (int i = 0; i < s->n_curves + s->n_transfers; i++) {
         bool is_curve = i < s->n_curves;
-        int k = is_curve ? s->curves[i].element : s->transfers[i - s->n_curves].element;
-        const net_element *e = &s->net->elements[k];
+        const transferring *t = is_curve ? NULL : &s->transfers[i - s->n_curves];
+        int k = is_curve ? s->curves[i].element : t->element;
         if (!is_asking(s, p, k) || (is_curve && !s->curves[i].is_by_power) || s->no_load_V[i] < KNEE_V) continue;
-        double left = (p->x[e->a] - p->x[e->b]) / s->no_load_V[i];
+        double has_V = is_curve ? p->x[s->curves[i].a] - p->x[s->curves[i].b] : p->x[t->a] - p->x[t->b];
+        double left = has_V / s->no_load_V[i];
         if (left < least) {
             least = left;
             r.culprit = k;
@@ -673,6 +806,30 @@ static solve_report solve_careful(solver *s, phase *p, const bool *is_cut)
 
 /* ------------------------------------------------------------------ */
 
+/* What was left out: the current of a chain passes all of its pieces, and its voltage falls along them. Where it is open, the
+ * nodes up to the first open contact hang on its one end, those from the last on the other, and nothing holds the rest. */
+static void fill_chain(const solver *s, phase *p, const linear *l)
+{
+    const piece *at = &s->pieces[l->first];
+    double current_A = l->is_open ? 0 : l->conductance_S * (p->x[l->a] - p->x[l->b] - l->source_V);
+    double V = p->x[l->a];
+    for (int k = 0; k < l->n; k++) {
+        const net_element *e = &s->net->elements[at[k].element];
+        p->current_A[at[k].element] = at[k].is_forward ? current_A : -current_A;
+        if (is_piece_open(s, p, &at[k])) V = 0;
+        V -= l->n > 1 ? current_A * e->resistance_ohm : 0;
+        if (k < l->n - 1) p->node_V[at[k].end] = V;
+    }
+    for (int k = l->n - 1; l->is_open && k > 0 && !is_piece_open(s, p, &at[k]); k--)
+        p->node_V[at[k - 1].end] = p->x[l->b];
+}
+
+static void fill_in(const solver *s, phase *p)
+{
+    for (int i = 0; i < s->net->n_nodes; i++) p->node_V[i] = s->kept[i] >= 0 ? p->x[s->kept[i]] : 0;
+    for (int i = 0; i < s->n_linears; i++) fill_chain(s, p, &s->linears[i]);
+}
+
 static void mark_closed(solver *s, phase *p)
 {
     static const unsigned char marks[] = {
@@ -701,6 +858,7 @@ solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
     is_done = is_done && newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p, false);
     if (!is_done) r = solve_careful(s, p, is_cut);
     p->is_solved = r.end == SOLVE_DONE;
+    fill_in(s, p);
     mark_closed(s, p);
     return r;
 }

@@ -5,6 +5,9 @@
  * held by 1 S to nothing, which carries no current because an island has no other way out. So open contacts never
  * change the pattern of the matrix.
  *
+ * Nodes where nothing but two pieces of wiring meet are left out: the pieces between two other nodes are one resistance,
+ * and what lies between follows from its current. That leaves a third of a van's nodes.
+ *
  * Signs: the sum of currents that leave a node through its elements is 0. */
 #ifndef CIRCUIT_SOLVE_H
 #define CIRCUIT_SOLVE_H
@@ -19,7 +22,8 @@ solver *solver_create(arena *a, const network *net, topology *t);
 typedef struct phase {
     double weight;
     unsigned char *is_closed; /* one an element: the caller sets contacts and choppers; loads and transfers follow */
-    double *x;                /* unknowns: node voltages first */
+    double *x;                /* unknowns: voltages of the nodes that are kept first (see chain in solve.c) */
+    double *node_V;           /* of every node */
     unsigned char *mode;      /* of each element: load_mode or transfer_mode */
     double *current_A, *output_A; /* one an element */
     bool is_solved;               /* x is a solution to start from */
