@@ -1,5 +1,6 @@
 /* What is asked of the switch positions, and where the answers go. Each question is one watch; the fewer, the quicker
  * a study runs. */
+#include "circuit/probe.h"
 #include "study/parts.h"
 
 #include <math.h>
@@ -196,10 +197,14 @@ void answers_clear(study *s)
     for (int t = 0; t < s->van->n_terminals; t++) s->terminal_most_V[t] = NAN;
 }
 
+/* Where seasons tie, as they do wherever a current does not depend on what they differ in, the first one stays: else
+ * rounding would choose which positions are told. */
+static bool is_larger(double now, double before) { return now > before + tie_of(before); }
+
 static void answer_wire(study *s, season when, int w, const extreme *x, const position *at)
 {
     wire_study *ws = &s->wires[w];
-    if (!(x->most > ws->worst_A)) return;
+    if (!is_larger(x->most, ws->worst_A)) return;
     ws->worst_A = x->most;
     ws->worst_season = when;
     ws->worst_at = at;
@@ -207,13 +212,13 @@ static void answer_wire(study *s, season when, int w, const extreme *x, const po
 
 static void answer_element(study *s, const network *net, int e, const extreme *x, const position *at)
 {
-    if (x->most > s->element_A[e]) {
+    if (is_larger(x->most, s->element_A[e])) {
         s->element_A[e] = x->most;
         s->element_at[e] = at;
     }
     if (!is_rated(net, e)) return;
     item_study *is = &s->items[net->elements[e].item];
-    if (is->worst_element >= 0 && !(x->most > is->worst_A)) return;
+    if (is->worst_element >= 0 && !is_larger(x->most, is->worst_A)) return;
     is->worst_A = x->most;
     is->worst_element = e;
     is->worst_at = at;
@@ -233,7 +238,7 @@ static void answer_current(study *s, season when, int first, const extreme *x, c
 static void answer_load_closed(load_study *l, season when, const extreme *x, const position *at)
 {
     if (fmax(fabs(x->least), fabs(x->most)) > 0.1) l->is_fed = true;
-    if (!isnan(l->worst_V) && !(x->least < l->worst_V)) return;
+    if (!isnan(l->worst_V) && !is_larger(l->worst_V, x->least)) return;
     l->worst_V = x->least;
     l->worst_season = when;
     l->worst_at = at;
