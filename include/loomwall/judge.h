@@ -10,6 +10,9 @@ typedef struct lw_judgement lw_judgement;
 typedef struct lw_judge_options {
     int n_threads;                                /* 1..16; the answer does not depend on it */
     void (*progress)(void *context, double done); /* NULL, or told from the calling thread, done in 0..1 */
+    /* NULL, or asked at every operating point, from any of the threads: is the answer no longer wanted? Once true it must
+     * stay true; lw_judge then returns LW_STOPPED and gives no judgement. */
+    bool (*is_stale)(void *context);
     void *context;
 } lw_judge_options;
 

@@ -8,7 +8,8 @@
 #define LW_STATUSES(X)                                                                                                 \
     X(OK, "done")                                                                                                      \
     X(REFUSED, "the input can't be used")                                                                              \
-    X(NO_MEMORY, "there is not enough memory")
+    X(NO_MEMORY, "there is not enough memory")                                                                         \
+    X(STOPPED, "it was no longer wanted")
 typedef enum lw_status {
 #define X(NAME, text) LW_##NAME,
     LW_STATUSES(X)

@@ -86,11 +86,14 @@ lw_status lw_judge(const lw_van *van, const lw_judge_options *options, lw_judgem
 {
     judging j = {.arena = arena_create(), .van = van, .options = {.n_threads = 1}};
     if (options)
-        j.options = (study_options){
-            .n_threads = options->n_threads, .progress = options->progress, .context = options->context};
+        j.options = (study_options){.n_threads = options->n_threads,
+                                    .progress = options->progress,
+                                    .is_stale = options->is_stale,
+                                    .context = options->context};
     if (!j.arena || !arena_try(j.arena, judge_it, &j)) {
         arena_destroy(j.arena);
-        return LW_NO_MEMORY;
+        const bool is_stale = options && options->is_stale && options->is_stale(options->context);
+        return is_stale ? LW_STOPPED : LW_NO_MEMORY;
     }
     *judgement = j.result;
     return LW_OK;

@@ -53,7 +53,7 @@ void arena_destroy(arena *a)
     free(a);
 }
 
-static _Noreturn void leave(arena *a)
+_Noreturn void arena_leave(arena *a)
 {
     if (!a->guard) {
         fputs("loomwall: out of memory\n", stderr);
@@ -65,7 +65,7 @@ static _Noreturn void leave(arena *a)
 static unsigned char *new_block(arena *a, size_t n_bytes)
 {
     block *b = n_bytes > SIZE_MAX - sizeof(block) ? NULL : calloc(1, sizeof(block) + n_bytes);
-    if (!b) leave(a);
+    if (!b) arena_leave(a);
     b->next = a->blocks;
     a->blocks = b;
     return b->bytes;
@@ -74,7 +74,7 @@ static unsigned char *new_block(arena *a, size_t n_bytes)
 void *arena_take(arena *a, size_t n, size_t size)
 {
     size_t align = alignof(max_align_t);
-    if (size && n > (SIZE_MAX - align) / size) leave(a);
+    if (size && n > (SIZE_MAX - align) / size) arena_leave(a);
     size_t n_bytes = (n * size + align - 1) / align * align;
     if (n_bytes == 0) n_bytes = align;
     if (LOOMWALL_SINGLE_BLOCKS || n_bytes > largest_shared) return new_block(a, n_bytes);
@@ -93,7 +93,7 @@ void arena_defer(arena *a, void (*release)(void *), void *what)
     block *held = malloc(sizeof(block) + sizeof(deferred));
     if (!held) {
         release(what);
-        leave(a);
+        arena_leave(a);
     }
     held->next = a->blocks;
     a->blocks = held;

@@ -26,6 +26,9 @@ void *arena_take(arena *a, size_t n, size_t size) __attribute__((returns_nonnull
 /* Runs `release(what)` when the arena is destroyed. If there is no memory to note it, releases at once and leaves. */
 void arena_defer(arena *a, void (*release)(void *), void *what);
 
+/* Leaves to the innermost arena_try, as a failed take does: memory ran out elsewhere, or the work is no longer wanted. */
+_Noreturn void arena_leave(arena *a);
+
 /* Runs work(context); false if memory ran out inside it. Calls nest. `work` must own nothing but what it deferred. */
 bool arena_try(arena *a, void (*work)(void *), void *context);
 

@@ -125,6 +125,7 @@ int parts_row_at(parts_run *r, const uint16_t *at)
         return -1;
     }
     survey *s = r->s;
+    survey_leave_if_stale(s, r->a);
     position *positions = ARENA_ARRAY(r->a, position, (size_t)s->net->van->n_items + 1);
     memcpy(positions, r->fixed, (size_t)s->net->van->n_items * sizeof *positions);
     for (int g = 0; g < r->n_groups; g++)

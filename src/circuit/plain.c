@@ -114,6 +114,7 @@ static void run_chunk(void *context)
             rank += (uint64_t)now * j->weight[k];
             n_away += j->s->c->digits[j->digits[k]].n_away[now];
         }
+        survey_leave_if_stale(j->s, r->a);
         const operating_point *op = op_solve(plan, at, step > first);
         if (op->outcome != OUTCOME_SOLVED) {
             note_trouble(r->out, op->outcome, op->culprit_element, rank);
@@ -234,6 +235,7 @@ bool survey_plain(survey *s, const position *fixed, const int *digits, int n_dig
     run_threads(&j);
     pthread_cond_destroy(&j.merged);
     pthread_mutex_destroy(&j.lock);
+    survey_leave_if_stale(s, s->a);
     if (j.has_failed) return false;
     settle_all(&j);
     s->n_examined += (double)j.n;

@@ -102,6 +102,11 @@ void survey_progress(survey *s, double done)
     s->o->progress(s->o->context, share);
 }
 
+void survey_leave_if_stale(const survey *s, arena *a)
+{
+    if (s->o->is_stale && s->o->is_stale(s->o->context)) arena_leave(a);
+}
+
 /* ---- positions that come first ---- */
 
 static double count_states(const survey *s, const int *digits, int n)

@@ -79,6 +79,9 @@ typedef struct states_options {
     double most_plain;                            /* combinations that plain enumeration may take; default 2^21 */
     int n_threads;                                /* 1..16; the answer does not depend on it */
     void (*progress)(void *context, double done); /* may be NULL; called from the calling thread, done in 0..1 */
+    /* May be NULL; called from any thread. When it says that the answer is no longer wanted, and from then on, control
+     * leaves to the innermost arena_try on the caller's arena, as when memory runs out. */
+    bool (*is_stale)(void *context);
     void *context;
 } states_options;
 states_options states_defaults(void);

@@ -37,6 +37,8 @@ int survey_n_away(const survey *s, const position *positions);
 /* Takes the values of one operating point into the record of a watch. */
 void record_offer(record *r, const probe *p, int watch, const double *values, int n_away, uint64_t rank);
 void survey_progress(survey *s, double done);
+/* Leaves by way of the given arena when the answer is no longer wanted. */
+void survey_leave_if_stale(const survey *s, arena *a);
 
 /* One by one: all states of the digits, with everything else as in `fixed`. False: memory ran out. */
 bool survey_plain(survey *s, const position *fixed, const int *digits, int n_digits);

@@ -2,7 +2,6 @@
 #include "num/sparse.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <suitesparse/klu.h>
 
 /* Refactoring keeps old pivots. They are looked at more closely once the ratio of the least to the largest pivot has
@@ -31,9 +30,6 @@ static void release(void *what)
     klu_free_numeric(&s->numeric, &s->common);
     klu_free_symbolic(&s->symbolic, &s->common);
 }
-
-/* Leaves to the guard of the arena, as any failed take does. */
-static void leave_out_of_memory(arena *a) { arena_take(a, SIZE_MAX, SIZE_MAX); }
 
 /* Entries sorted by column, then row, by two stable counting sorts: order[] lists them. */
 static void sort_entries(arena *a, int n, int n_entries, const int *row, const int *column, int *order)
@@ -77,7 +73,7 @@ sparse *sparse_create(arena *a, int n, int n_entries, const int *row, const int 
     arena_defer(a, release, s);
     if (n == 0) return s;
     s->symbolic = klu_analyze(n, s->column_start, s->row, &s->common);
-    if (s->symbolic == NULL) leave_out_of_memory(a);
+    if (s->symbolic == NULL) arena_leave(a);
     return s;
 }
 
@@ -91,7 +87,7 @@ static bool factor_anew(sparse *s)
     klu_free_numeric(&s->numeric, &s->common);
     s->numeric = klu_factor(s->column_start, s->row, s->value, s->symbolic, &s->common);
     s->n_full++;
-    if (s->common.status == KLU_OUT_OF_MEMORY || s->common.status == KLU_TOO_LARGE) leave_out_of_memory(s->arena);
+    if (s->common.status == KLU_OUT_OF_MEMORY || s->common.status == KLU_TOO_LARGE) arena_leave(s->arena);
     if (s->numeric == NULL || s->common.status == KLU_SINGULAR) {
         s->singular_unknown = s->common.singular_col < s->n ? s->common.singular_col : -1;
         klu_free_numeric(&s->numeric, &s->common);

@@ -4,7 +4,6 @@
 #include "study/parts.h"
 
 #include <math.h>
-#include <stdint.h>
 
 static void ask(questions *q, arena *a, question what, int index, watch w)
 {
@@ -304,6 +303,7 @@ static inquiry *inquiry_prepare(study *s, season when, const study_options *o, a
     i->q = questions_make(s, i->net, when);
     i->options.n_threads = o && o->n_threads > 0 ? o->n_threads : 1;
     i->options.progress = o ? o->progress : NULL;
+    i->options.is_stale = o ? o->is_stale : NULL;
     i->options.context = o ? o->context : NULL;
     if (o && o->most_plain > 0) i->options.most_plain = o->most_plain;
     /* What is not complete stays so; the rest of the way is not worth minutes more. */
@@ -358,6 +358,6 @@ inquiry *questions_put_beside(study *s, season when, const study_options *o)
 void questions_wait(study *s, inquiry *i)
 {
     wait_for(i);
-    if (!i->has_memory) arena_take(s->arena, SIZE_MAX, 2);
+    if (!i->has_memory) arena_leave(s->arena);
     take_answers(s, i);
 }

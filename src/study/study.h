@@ -131,6 +131,7 @@ typedef struct study {
 typedef struct study_options {
     int n_threads;
     void (*progress)(void *context, double done);
+    bool (*is_stale)(void *context); /* see states_options */
     void *context;
     double most_plain; /* combinations that may be gone through one by one; 0: as states_defaults has it */
 } study_options;
