@@ -21,6 +21,11 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(PRACTICE, "--practice", "P", "north-america or europe")                                                          \
     X(VOLTAGE, "--voltage", "V", "of the battery: 12V or 24V")                                                         \
     X(NAME, "--name", "N", "of the van")                                                                               \
+    X(CHEMISTRY, "--chemistry", "C", "of the battery: lfp, agm, flooded or gel")                                       \
+    X(CAPACITY, "--capacity", "Q", "of the battery, such as 200Ah")                                                    \
+    X(BATTERY_DISTANCE, "--battery-distance", "L", "run from the battery to the fuse block, such as 2m")               \
+    X(CIRCUIT, "--circuit", "CIRCUIT[:COUNT]", "a ready-made circuit to start with; may be given many times")          \
+    X(ANSWER, "--answer", "NAME=VALUE", "what a circuit asks; may be given many times")                                \
     X(WRITE, "--write", NULL, "change the file; without it, only tell what would change")                              \
     X(RETIRE, "--retire", "LABEL", "note that a label was given once and its wire is gone")                            \
     X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
@@ -46,7 +51,11 @@ typedef enum option {
     X(kinds, "[NAME]", 0, 1, TAKES(JSON), "the kinds of item, or one of them")                                         \
     X(why, "[RULE]", 0, 1, TAKES(JSON), "the rules, or what one of them means")                                        \
     X(schema, "", 0, 0, 0, "the JSON Schema of the van file, for editors")                                             \
-    X(new, "[FILE]", 0, 1, TAKES(PRACTICE) | TAKES(VOLTAGE) | TAKES(NAME), "a commented van file to start from")       \
+    X(new, "[FILE]", 0, 1,                                                                                             \
+      TAKES(PRACTICE) | TAKES(VOLTAGE) | TAKES(NAME) | TAKES(CHEMISTRY) | TAKES(CAPACITY) | TAKES(BATTERY_DISTANCE) |  \
+          TAKES(CIRCUIT) | TAKES(ANSWER),                                                                              \
+      "a commented van file to start from")                                                                            \
+    X(add, "FILE [CIRCUIT]", 1, 2, TAKES(ANSWER) | TAKES(WRITE) | TAKES(JSON), "a ready-made circuit into a van file") \
     X(help, "[COMMAND]", 0, 1, 0, "how to use a command")                                                              \
     X(version, "", 0, 0, 0, "which version this is")
 

@@ -39,6 +39,8 @@ const char *argument(const arguments *arguments, option option)
 
 bool is_given(const arguments *arguments, option option) { return arguments->n_values[option] > 0; }
 
+static bool is_repeatable(option o) { return (TAKES(SET) | TAKES(CIRCUIT) | TAKES(ANSWER)) & 1U << o; }
+
 /* --- usage --- */
 
 static void add_option(sink *s, option o)
@@ -56,7 +58,7 @@ static void add_command_usage(sink *s, const command *c)
         if (!(c->options & 1U << o) || o == OPTION_COLOR || o == OPTION_HELP) continue;
         const char *value = options[o].value;
         sink_printf(s, " [%s%s%s]%s", options[o].word, value ? " " : "", value ? value : "",
-                    o == OPTION_SET ? "..." : "");
+                    is_repeatable(o) ? "..." : "");
     }
     sink_printf(s, "\n\nPrints %s.\n", c->says);
     if (strstr(c->operands, "FILE") && c->run != run_new) sink_add(s, "FILE may be `-` for standard input.\n");
@@ -156,7 +158,8 @@ static bool take_option(parsing *p, const char *word)
         add_value(p->arguments, o, "");
         return true;
     }
-    if (o != OPTION_SET && is_given(p->arguments, o)) return complain("`%s` is given twice; give it once", name), false;
+    if (!is_repeatable(o) && is_given(p->arguments, o))
+        return complain("`%s` is given twice; give it once", name), false;
     if (!equals && p->at == p->n_words) {
         return complain("`%s` lacks its value; write `%s %s`", name, name, options[o].value), false;
     }

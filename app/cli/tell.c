@@ -1,11 +1,7 @@
-/* `loomwall kinds`, `why`, `schema` and `new`: what the program knows. */
+/* `loomwall kinds`, `why` and `schema`: what the program knows. */
 #include "loomwall/tell.h"
-#include "files.h"
-#include "loomwall/meter.h"
 #include "say.h"
 #include "van.h"
-
-#include <string.h>
 
 /* Says a text that the library gave, or complains with it. */
 static int say_told(lw_status status, char *text)
@@ -37,24 +33,4 @@ int run_schema(const arguments *arguments)
     char *text = NULL;
     lw_status status = lw_schema(&text);
     return say_told(status, text);
-}
-
-int run_new(const arguments *arguments)
-{
-    double nominal_V = 12;
-    char *text = NULL;
-    if (is_given(arguments, OPTION_VOLTAGE)) {
-        lw_status status = lw_quantity(argument(arguments, OPTION_VOLTAGE), "V", &nominal_V, &text);
-        if (status != LW_OK) return say_told(status, text);
-    }
-    lw_status status =
-        lw_starter(argument(arguments, OPTION_PRACTICE), nominal_V, argument(arguments, OPTION_NAME), &text);
-    const char *path = arguments->n_operands > 0 ? arguments->operands[0] : NULL;
-    if (status != LW_OK || !path || strcmp(path, "-") == 0) return say_told(status, text);
-    bool is_written = file_write_new(path, text, strlen(text));
-    lw_free(text);
-    if (!is_written) return EXIT_UNREAD;
-    sink s = sink_in(arguments->arena);
-    sink_printf(&s, "%s is a van to start from. Change it, then: loomwall judge %s\n", path, path);
-    return say(sink_text(&s), EXIT_OPEN);
 }

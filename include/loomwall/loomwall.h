@@ -6,6 +6,7 @@
  *   van.h      the text of a van file to a van
  *   label.h    the labels of a van, into its file
  *   judge.h    a van to findings and gates
+ *   circuits.h ready-made circuits into a van, and a whole one to start from
  *   meter.h    a van in one set of positions to volts and amperes
  *   sheets.h   a judged van to drawings and lists
  *   tell.h     what the program knows: kinds, rules, the schema, a starter file
@@ -17,6 +18,7 @@
 #ifndef LOOMWALL_LOOMWALL_H
 #define LOOMWALL_LOOMWALL_H
 
+#include "loomwall/circuits.h"
 #include "loomwall/judge.h"
 #include "loomwall/label.h"
 #include "loomwall/meter.h"

@@ -24,6 +24,9 @@ const char *read_schema(arena *a);
 /* What `loomwall kinds NAME` prints: terminals, parameters with default, range and source, positions, what is inside. */
 const char *kind_text(const kind *k, arena *a);
 
+/* A text as a scalar of YAML: plain where that is certain to be a text, in single quotes otherwise. */
+const char *scalar_text(const char *text, arena *a);
+
 /* A commented starter file for a practice. Reads without errors and judges clean. */
 const char *starter_text(practice p, double nominal_V, const char *name, arena *a);
 

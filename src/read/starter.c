@@ -5,8 +5,7 @@
 #include <ctype.h>
 #include <string.h>
 
-/* A text as a YAML scalar: plain where that is certain to be a text, in single quotes otherwise. */
-static const char *scalar_text(const char *text, arena *a)
+const char *scalar_text(const char *text, arena *a)
 {
     bool is_plain = isalpha((unsigned char)*text) && strcmp(text, "null") != 0;
     sink s = sink_in(a);
