@@ -11,14 +11,14 @@ typedef struct splice { /* n bytes at `at` give way to `text` */
     const char *text;
 } splice;
 
-typedef struct writing {
+typedef struct rewriting {
     plan *p;
     const char *text;
     size_t n;
     const uint32_t *byte_of; /* of each character, and of the end */
     const char *line_break;
     ARRAY(splice) splices;
-} writing;
+} rewriting;
 
 static const uint32_t *index_characters(arena *a, const char *text, size_t n)
 {
@@ -31,19 +31,19 @@ static const uint32_t *index_characters(arena *a, const char *text, size_t n)
     return byte_of;
 }
 
-static void splice_in(writing *w, size_t at, size_t n, const char *text)
+static void splice_in(rewriting *w, size_t at, size_t n, const char *text)
 {
     *ARRAY_ADD(w->p->arena, &w->splices) = (splice){at, n, text};
 }
 
-static size_t after_line(const writing *w, size_t at)
+static size_t after_line(const rewriting *w, size_t at)
 {
     at += strcspn(w->text + at, "\n");
     return at < w->n ? at + 1 : at;
 }
 
 /* Lines of the plan with the line ends of the file. */
-static const char *broken(const writing *w, const char *lines)
+static const char *broken(const rewriting *w, const char *lines)
 {
     if (!strcmp(w->line_break, "\n")) return lines;
     sink s = sink_in(w->p->arena);
@@ -59,7 +59,7 @@ static const char *broken(const writing *w, const char *lines)
 typedef void add_lines(const plan *p, int section, int indent, sink *s);
 
 /* Behind the last entry of a mapping whose entries have lines of their own. */
-static bool append(writing *w, const node *mapping, const char *key, add_lines *add)
+static bool append(rewriting *w, const node *mapping, const char *key, add_lines *add)
 {
     plan *p = w->p;
     sink lines = sink_in(p->arena);
@@ -87,7 +87,7 @@ static bool append(writing *w, const node *mapping, const char *key, add_lines *
     return true;
 }
 
-static bool rows_write(writing *w, const node *items)
+static bool rows_write(rewriting *w, const node *items)
 {
     const plan *p = w->p;
     for (size_t i = 0; i < p->rows.n; i++) {
@@ -104,7 +104,7 @@ static bool rows_write(writing *w, const node *items)
     return true;
 }
 
-static const char *spliced(writing *w)
+static const char *spliced(rewriting *w)
 {
     sink s = sink_in(w->p->arena);
     size_t at = 0;
@@ -127,7 +127,7 @@ const char *plan_written(plan *p, void *file)
     const written_file *f = file;
     const node *root = tree_read(p->arena, f->text, f->n, report_create(p->arena, "file"));
     const char *first = strchr(f->text, '\n');
-    writing w = {.p = p, .text = f->text, .n = f->n};
+    rewriting w = {.p = p, .text = f->text, .n = f->n};
     w.line_break = first && first > f->text && first[-1] == '\r' ? "\r\n" : "\n";
     w.byte_of = index_characters(p->arena, f->text, f->n);
     const node *items = node_get(root, "items"), *wires = node_get(root, "wires");
