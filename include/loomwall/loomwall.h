@@ -5,6 +5,7 @@
  *   status.h   what calls return, texts, and what is wrong with a file
  *   van.h      the text of a van file to a van
  *   label.h    the labels of a van, into its file
+ *   edit.h     edits of a van, into its file
  *   judge.h    a van to findings and gates
  *   circuits.h ready-made circuits into a van, and a whole one to start from
  *   meter.h    a van in one set of positions to volts and amperes
@@ -19,6 +20,7 @@
 #define LOOMWALL_LOOMWALL_H
 
 #include "loomwall/circuits.h"
+#include "loomwall/edit.h"
 #include "loomwall/judge.h"
 #include "loomwall/label.h"
 #include "loomwall/meter.h"

@@ -166,7 +166,7 @@ typedef struct open_node {
     bool has_key, is_key_broken;
     const char *key;
     place key_where;
-    uint32_t key_start;
+    uint32_t key_start, key_end;
     names *keys; /* of a mapping with many keys */
 } open_node;
 
@@ -215,13 +215,14 @@ static open_node *waits_for_key(builder *b)
     return o && o->node->form == NODE_MAPPING && !o->has_key ? o : NULL;
 }
 
-static void set_key(open_node *o, const char *text, place where, uint32_t start, bool is_broken)
+static void set_key(open_node *o, const char *text, const yaml_event_t *e, bool is_broken)
 {
     o->has_key = true;
     o->is_key_broken = is_broken;
     o->key = text;
-    o->key_where = where;
-    o->key_start = start;
+    o->key_where = place_of(e->start_mark);
+    o->key_start = (uint32_t)e->start_mark.index;
+    o->key_end = (uint32_t)e->end_mark.index;
 }
 
 /* Hangs a finished value, or a list or mapping that was just opened, into what is open. */
@@ -232,7 +233,7 @@ static void hang(builder *b, node *n)
         if (n->form != NODE_BROKEN)
             report_error(b->report, n->where, arena_printf(b->arena, "%s can't be a key", node_form_name(n)),
                          "a key is a single word; put braces in quotes if they are meant as text");
-        set_key(o, "", n->where, n->start, true);
+        set_key(o, "", &b->events->event, true);
         return;
     }
     if (b->depth == 0) {
@@ -247,6 +248,7 @@ static void hang(builder *b, node *n)
         n->key = o->key;
         n->key_where = o->key_where;
         n->key_start = o->key_start;
+        n->key_end = o->key_end;
         check_duplicate(b, o, n);
     }
     *o->end = n;
@@ -310,7 +312,7 @@ static void add_scalar(builder *b)
     open_node *waiting = waits_for_key(b);
     if (waiting) {
         b->n_nodes++;
-        set_key(waiting, text, where, (uint32_t)e->start_mark.index, is_broken);
+        set_key(waiting, text, e, is_broken);
         return;
     }
     node *n = new_node(b, is_broken ? NODE_BROKEN : NODE_SCALAR);

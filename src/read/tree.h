@@ -27,7 +27,7 @@ typedef struct node {
         end; /* where its text lies, in characters from the start of the text, a byte-order mark not counted;
                             an empty value lies behind its colon; the text of a list or mapping without brackets ends
                             with that of its last entry. For edit.h */
-    uint32_t key_start;
+    uint32_t key_start, key_end;
     struct node *first, *next; /* entries of this; the next entry of what holds this */
     int n;                     /* entries */
 } node;

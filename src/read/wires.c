@@ -151,7 +151,7 @@ static int label_number(const char *label)
     return strlen(digits) > digits_most ? 0 : atoi(digits);
 }
 
-static int higher(int number, const char *label)
+int label_higher(int number, const char *label)
 {
     int n = label_number(label);
     return n > number ? n : number;
@@ -161,9 +161,9 @@ static int higher(int number, const char *label)
 static void propose_labels(van *v, int n_given, const node *retired)
 {
     int number = 0;
-    for (int w = 0; w < n_given; w++) number = higher(number, v->wires[w].label);
+    for (int w = 0; w < n_given; w++) number = label_higher(number, v->wires[w].label);
     for (const node *e = retired && retired->form == NODE_SEQUENCE ? retired->first : NULL; e; e = e->next)
-        if (e->form == NODE_SCALAR) number = higher(number, e->text);
+        if (e->form == NODE_SCALAR) number = label_higher(number, e->text);
     for (int w = n_given; w < v->n_wires; w++) {
         do v->wires[w].label = arena_printf(v->arena, "W%d", ++number);
         while (names_find(v->retired, v->wires[w].label) >= 0 || !names_add(v->wire_names, v->wires[w].label, w));

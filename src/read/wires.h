@@ -14,6 +14,8 @@ typedef struct wire_nodes {
 
 /* 1 to 16 letters, digits and marks, no spaces: it is printed on a sleeve. */
 bool label_is_sound(const char *label);
+/* The number that ends a label, if it is higher than `number`: a new label takes the next one. */
+int label_higher(int number, const char *label);
 
 void wires_read(reader *r, const wire_nodes *nodes, van *v);
 void decisions_read(reader *r, const node *list, van *v);

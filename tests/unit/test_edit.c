@@ -92,7 +92,7 @@ static const pair retired[] = {
     {"wires:\n  P1: {" ENDS "}  # one\n# end\nname: x\n",
      "wires:\n  P1: {" ENDS "}  # one\nretired: [P7]\n# end\nname: x\n", NULL},
     {"wires: {P1: {" ENDS "}}", "wires: {P1: {" ENDS "}}\nretired: [P7]\n", NULL},
-    {"name: x # y\n# end\n", "name: x # y\nretired: [P7]\n# end\n", NULL},
+    {"name: x # y\n# end\n", "retired: [P7]\nname: x # y\n# end\n", NULL},
     {"retired:   # gone\nname: x\n", "retired: [P7]   # gone\nname: x\n", NULL},
     {"retired: [ ]\n", "retired: [ P7]\n", NULL},
     {"retired: [P5, N3 ]  # gone\n", "retired: [P5, N3, P7 ]  # gone\n", NULL},
