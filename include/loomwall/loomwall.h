@@ -9,6 +9,7 @@
  *   judge.h    a van to findings and gates
  *   circuits.h ready-made circuits into a van, and a whole one to start from
  *   meter.h    a van in one set of positions to volts and amperes
+ *   scene.h    a van to scenes for the screen
  *   sheets.h   a judged van to drawings and lists
  *   tell.h     what the program knows: kinds, rules, the schema, a starter file
  *
@@ -24,6 +25,7 @@
 #include "loomwall/judge.h"
 #include "loomwall/label.h"
 #include "loomwall/meter.h"
+#include "loomwall/scene.h"
 #include "loomwall/sheets.h"
 #include "loomwall/status.h"
 #include "loomwall/tell.h"

@@ -69,6 +69,12 @@ void scene_open(scene *s, const char *id, const char *role, const char *title)
 
 void scene_close(scene *s) { add(s, SHAPE_GROUP_CLOSE); }
 
+void scene_mark(scene *s, const char *role)
+{
+    assert(s->shapes.n && s->shapes.at[s->shapes.n - 1].type < SHAPE_GROUP_OPEN);
+    s->shapes.at[s->shapes.n - 1].role = copy(s, role);
+}
+
 void scene_polyline(scene *s, pen p, const point *points, int n, bool is_closed)
 {
     point *kept = ARENA_ARRAY(s->arena, point, n);

@@ -83,7 +83,7 @@ typedef enum shape_type {
 typedef struct shape {
     shape_type type;
     const char *id;    /* GROUP_OPEN: "wire-P3"; unique in the scene, NULL for none */
-    const char *role;  /* GROUP_OPEN: class for styles and for the page: "wire feed" */
+    const char *role;  /* class for styles and for the page: "wire feed"; NULL for none */
     const char *title; /* GROUP_OPEN: what a reader hears */
     point *points;
     int n_points;
@@ -101,6 +101,7 @@ typedef struct shape {
 typedef struct scene {
     double width_mm, height_mm;
     const char *title, *says; /* <title> and <desc> */
+    bool is_screen;           /* not a sheet: what is on it can be pointed at, and shows states (svg.h) */
     ARRAY(shape) shapes;
     const fonts *fonts;
     arena *arena;
@@ -112,6 +113,9 @@ scene *scene_create(arena *a, const fonts *f, double width_mm, double height_mm,
 /* Groups nest; each opened one is closed before the scene is written. */
 void scene_open(scene *s, const char *id, const char *role, const char *title);
 void scene_close(scene *s);
+
+/* Gives a class to the shape that was drawn last. */
+void scene_mark(scene *s, const char *role);
 
 void scene_line(scene *s, pen p, double x1_mm, double y1_mm, double x2_mm, double y2_mm);
 void scene_polyline(scene *s, pen p, const point *points, int n, bool is_closed);

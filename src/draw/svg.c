@@ -74,11 +74,13 @@ static void add_point(sink *out, const char *before, double x_mm, double y_mm)
     add_mm(out, y_mm);
 }
 
-static void add_pen_class(sink *out, const pen *p)
+static void add_pen_class(sink *out, const shape *s)
 {
+    const pen *p = &s->pen;
     sink_printf(out, " class=\"s-%s f-%s w-%s", p->stroke == INK_NONE ? "none" : ink_words[p->stroke],
                 p->fill == INK_NONE ? "none" : ink_words[p->fill], width_words[p->width]);
     if (p->dash != DASH_NONE) sink_printf(out, " d-%s", dash_words[p->dash]);
+    if (s->role) sink_printf(out, " %s", s->role);
     sink_add(out, "\"");
 }
 
@@ -90,19 +92,21 @@ static void add_inks(sink *out, const unsigned *rgb)
     sink_add(out, "\n");
 }
 
-static void add_style(sink *out)
-{
-    static const unsigned light[] = {
+static const unsigned light[] = {
 #define X(NAME, word, light, dark) light,
-        INKS(X)
+    INKS(X)
 #undef X
-    };
-    static const unsigned dark[] = {
+};
+static const unsigned dark[] = {
 #define X(NAME, word, light, dark) dark,
-        INKS(X)
+    INKS(X)
 #undef X
-    };
-    sink_add(out, "<style>\n.sheet path,.sheet circle{stroke-linecap:butt;stroke-linejoin:miter}\n"
+};
+
+/* Lines, faces: what every theme shares. */
+static void add_shapes_style(sink *out)
+{
+    sink_add(out, ".sheet path,.sheet circle{stroke-linecap:butt;stroke-linejoin:miter}\n"
                   ".sheet text{stroke:none;white-space:pre}\n.sheet .s-none{stroke:none}.sheet .f-none{fill:none}\n");
     for (int i = 0; i < N_LINE_WIDTHS; i++) {
         sink_printf(out, ".sheet .w-%s{stroke-width:", width_words[i]);
@@ -125,16 +129,56 @@ static void add_style(sink *out)
     FACES(X)
 #undef X
     sink_add(out, "\n");
+}
+
+static void add_style(sink *out)
+{
+    sink_add(out, "<style>\n");
+    add_shapes_style(out);
     add_inks(out, light);
     sink_add(out, "@media screen and (prefers-color-scheme:dark){\n");
     add_inks(out, dark);
     sink_add(out, "}\n</style>\n");
 }
 
+static void add_ink_variables(sink *out, const char *selector, const unsigned *rgb)
+{
+    sink_printf(out, "%s{", selector);
+    for (int i = 0; i < N_INKS; i++) sink_printf(out, "--ink-%s:#%06x;", ink_words[i], rgb[i]);
+    sink_add(out, "}\n");
+}
+
+/* Viewers that know no variables take the colours of the sheets. */
+void svg_style_screen(sink *out)
+{
+    add_shapes_style(out);
+    add_inks(out, light);
+    add_ink_variables(out, ".sheet", light);
+    sink_add(out, "@media screen and (prefers-color-scheme:dark){");
+    add_ink_variables(out, ".sheet", dark);
+    sink_add(out, "}\n");
+    add_ink_variables(out, ":root[data-theme=light] .sheet", light);
+    sink_add(out, "@media screen{");
+    add_ink_variables(out, ":root[data-theme=dark] .sheet", dark);
+    sink_add(out, "}\n");
+    for (int i = 0; i < N_INKS; i++)
+        sink_printf(out, ".sheet .s-%s{stroke:var(--ink-%s)}.sheet .f-%s{fill:var(--ink-%s)}", ink_words[i],
+                    ink_words[i], ink_words[i], ink_words[i]);
+    sink_add(out, "\n.sheet .hit{fill:none;pointer-events:all}\n.sheet .rays{display:none}\n"
+                  ".sheet .position{display:none}.sheet .position.rest{display:inline}\n");
+}
+
+static void add_screen_style(sink *out)
+{
+    sink_add(out, "<style>\n");
+    svg_style_screen(out);
+    sink_add(out, "</style>\n");
+}
+
 static void add_path(sink *out, const shape *s)
 {
     sink_add(out, "<path");
-    add_pen_class(out, &s->pen);
+    add_pen_class(out, s);
     sink_add(out, " d=\"");
     for (int i = 0; i < s->n_points; i++) add_point(out, i ? "L" : "M", s->points[i].x_mm, s->points[i].y_mm);
     sink_add(out, s->is_closed ? "Z\"/>\n" : "\"/>\n");
@@ -143,7 +187,7 @@ static void add_path(sink *out, const shape *s)
 static void add_circle(sink *out, const shape *s)
 {
     sink_add(out, "<circle");
-    add_pen_class(out, &s->pen);
+    add_pen_class(out, s);
     add_attribute(out, "cx", s->at.x_mm);
     add_attribute(out, "cy", s->at.y_mm);
     add_attribute(out, "r", s->radius_mm);
@@ -154,7 +198,7 @@ static void add_arc(sink *out, const shape *s)
 {
     double from = s->from_deg * M_PI / 180, to = s->to_deg * M_PI / 180, r = s->radius_mm;
     sink_add(out, "<path");
-    add_pen_class(out, &s->pen);
+    add_pen_class(out, s);
     add_point(out, " d=\"M", s->at.x_mm + r * cos(from), s->at.y_mm + r * sin(from));
     add_point(out, "A", r, r);
     sink_printf(out, " 0 %d 1", s->to_deg - s->from_deg > 180);
@@ -165,7 +209,8 @@ static void add_arc(sink *out, const shape *s)
 static void add_text(sink *out, const shape *s)
 {
     static const char *const anchors[] = {"start", "middle", "end"};
-    sink_printf(out, "<text class=\"t-%s f-%s\"", face_words[s->face], ink_words[s->pen.fill]);
+    sink_printf(out, "<text class=\"t-%s f-%s%s%s\"", face_words[s->face], ink_words[s->pen.fill], s->role ? " " : "",
+                s->role ? s->role : "");
     add_attribute(out, "x", s->at.x_mm);
     add_attribute(out, "y", s->at.y_mm);
     add_attribute(out, "font-size", s->height_mm / CAPITAL_PER_EM);
@@ -202,7 +247,9 @@ static void add_head(sink *out, const scene *s)
 {
     sink_add(out,
              "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" "
-             "class=\"sheet\" role=\"img\" width=\"");
+             "class=\"sheet\" role=\"");
+    sink_add(out, s->is_screen ? "graphics-document" : "img");
+    sink_add(out, "\" width=\"");
     add_mm(out, s->width_mm);
     sink_add(out, "mm\" height=\"");
     add_mm(out, s->height_mm);
@@ -217,7 +264,7 @@ static void add_head(sink *out, const scene *s)
 void svg_write(const scene *s, sink *out)
 {
     add_head(out, s);
-    add_style(out);
+    (s->is_screen ? add_screen_style : add_style)(out);
     sink_add(out, "<rect class=\"s-none f-paper\"");
     add_attribute(out, "width", s->width_mm);
     add_attribute(out, "height", s->height_mm);

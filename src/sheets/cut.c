@@ -107,7 +107,7 @@ static void size_track(layout *l, const tile *on, int index)
     track *t = &l->tracks.at[index];
     double overhang = t->bar >= 0 ? BAR_OVERHANG : 0;
     t->left_mm = fmax(l->x_mm[t->from] - overhang, on->left_mm);
-    t->right_mm = fmin(l->x_mm[t->to] + overhang, on->right_mm);
+    t->right_mm = fmin(t->n_free ? layout_bar_end(l, t) : l->x_mm[t->to] + overhang, on->right_mm);
     bool is_cut = t->left_mm == on->left_mm || t->right_mm == on->right_mm;
     t->above_mm = is_cut ? 3.4 : 1.5; /* room for the label at the cut */
     t->below_mm = 1.5;
@@ -117,6 +117,10 @@ static void size_track(layout *l, const tile *on, int index)
         double *room = at->is_up ? &t->above_mm : &t->below_mm;
         if (tile_has_column(l, on, at->column))
             *room = fmax(*room, layout_is_slot(l, t, at) ? FUSE_LENGTH : NUMBER_ROOM);
+    }
+    if (t->n_free && l->p->stand[t->bar] == STAND_BLOCK) {
+        t->right_mm = fmin(t->right_mm + SLOT_ROOM, on->right_mm);
+        t->below_mm = fmax(t->below_mm, FUSE_LENGTH + 2);
     }
     if (l->p->stand[t->bar] == STAND_CHASSIS) t->below_mm = fmax(t->below_mm, 8);
 }

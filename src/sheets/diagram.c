@@ -1,35 +1,15 @@
 /* The circuit diagram: draws a layout on its pages. Supply at the top, returns at the bottom, one circuit a column in
  * the order of the file. A strip that is wider than the paper is cut between circuits; what runs on across a cut ends
  * in an arrow that names the sheet and the zone where it goes on (IEC 61082). */
-#include "sheets/layout.h"
-#include "sheets/sheet.h"
+#include "sheets/diagram.h"
 
 #include <math.h>
 #include <string.h>
 
 #define REFERENCE_ROOM 20.0 /* beside the drawing, for arrows and their words */
 #define LEGEND_HEIGHT 9.0
+#define STUD 2.2         /* on the screen a stud stands out of its bar, so that two on one lane can be told apart */
 #define BAND_LABELS 13.0 /* labels beside the arrow of a lane wrap at this */
-
-/* A lane that is cut at the upper or lower end of a band, and what runs in it. */
-typedef struct lane_end {
-    double x_mm; /* of the strip */
-    bool is_bottom;
-    pen pen;
-    sink labels;
-} lane_end;
-
-typedef struct sheet_page {
-    const layout *l;
-    const tile *tile;
-    book *book;
-    scene *scene;
-    paper_size size;
-    area in;                /* for the drawing */
-    int page, first_number; /* this page in the diagram; number of the diagram's first page in the set */
-    bool has_references;
-    ARRAY(lane_end) lane_ends; /* met on the way, drawn together */
-} sheet_page;
 
 const char *wire_title(const book *b, int w)
 {
@@ -69,8 +49,8 @@ static point place_on(const sheet_page *g, const tile *t)
     return (point){(g->in.left + g->in.right - (t->edge_mm - t->left_mm)) / 2 - t->left_mm,
                    (g->in.top + g->in.bottom - height) / 2 + room_above(t)};
 }
-static double page_x(const sheet_page *g, double x_mm) { return x_mm + place_on(g, g->tile).x_mm; }
-static double page_y(const sheet_page *g, double y_mm) { return y_mm + place_on(g, g->tile).y_mm; }
+double diagram_x(const sheet_page *g, double x_mm) { return x_mm + place_on(g, g->tile).x_mm; }
+double diagram_y(const sheet_page *g, double y_mm) { return y_mm + place_on(g, g->tile).y_mm; }
 static bool is_here(const sheet_page *g, double x_mm) { return x_mm >= g->tile->left_mm && x_mm < g->tile->right_mm; }
 
 /* The drawing grows about this point. */
@@ -115,8 +95,8 @@ static int next_page(const sheet_page *g, int track, bool is_right)
 /* An arrow out of (or into) the page at a cut, with what runs on and where. */
 static void draw_reference(sheet_page *g, bool is_right, int track, pen p, const char *what)
 {
-    double x = page_x(g, is_right ? g->tile->edge_mm : g->tile->left_mm), out = is_right ? 1 : -1,
-           y = page_y(g, layout_track_y(g->l, g->tile, track));
+    double x = diagram_x(g, is_right ? g->tile->edge_mm : g->tile->left_mm), out = is_right ? 1 : -1,
+           y = diagram_y(g, layout_track_y(g->l, g->tile, track));
     const point head[] = {{x + out * 5, y}, {x + out * 2.4, y - 1.3}, {x + out * 2.4, y + 1.3}};
     int page = next_page(g, track, is_right);
     const tile *there = &g->l->tiles.at[page];
@@ -150,7 +130,7 @@ static void draw_lane_ends(sheet_page *g)
 {
     for (size_t i = 0; i < g->lane_ends.n; i++) {
         lane_end *at = &g->lane_ends.at[i];
-        double x = page_x(g, at->x_mm), y = page_y(g, at->is_bottom ? g->tile->height_mm : 0),
+        double x = diagram_x(g, at->x_mm), y = diagram_y(g, at->is_bottom ? g->tile->height_mm : 0),
                out = at->is_bottom ? 1 : -1;
         const point head[] = {{x, y + out * 5}, {x - 1.3, y + out * 2.4}, {x + 1.3, y + out * 2.4}};
         int page = g->page + (at->is_bottom ? 1 : -1);
@@ -185,21 +165,19 @@ static bool attaches_upwards(const layout *l, int w, int end)
     return !l->p->is_top[end ? at->from : at->to];
 }
 
+double diagram_pin_y(const sheet_page *g, int t, bool is_up)
+{
+    double out = is_fused(g->l, t) ? FUSE_LENGTH : g->book->is_screen && plan_wire_count(g->l->p, t) ? STUD : 0;
+    return bar_y(g, g->l->p->van->terminals[t].item) + (is_up ? -out : out);
+}
+
 static double end_y(const sheet_page *g, int w, int end)
 {
     const layout *l = g->l;
     int t = end ? l->p->van->wires[w].to : l->p->van->wires[w].from, i = l->p->van->terminals[t].item;
     if (l->p->stand[i] == STAND_ITEM) return layout_port_y(l, g->tile, t);
-    double y = bar_y(g, i);
-    if (is_fused(l, t)) y += attaches_upwards(l, w, end) ? -FUSE_LENGTH : FUSE_LENGTH;
-    return y;
+    return diagram_pin_y(g, t, attaches_upwards(l, w, end));
 }
-
-/* `tracks`: on which track the stretch from this point to the next lies; -1: it runs down a lane. */
-typedef struct line_points {
-    point *at;
-    int *tracks, n;
-} line_points;
 
 static void add_point(line_points *line, double x_mm, double y_mm, int track)
 {
@@ -207,8 +185,7 @@ static void add_point(line_points *line, double x_mm, double y_mm, int track)
     line->tracks[line->n++] = track;
 }
 
-/* The whole way of a wire in strip millimetres, at the heights of this page. `first_part` is its first level part. */
-static line_points points_of(const sheet_page *g, int w, int first_part)
+line_points diagram_points(const sheet_page *g, int w, int first_part)
 {
     const layout *l = g->l;
     way of = l->p->ways[w];
@@ -249,7 +226,7 @@ static bool clip(const sheet_page *g, const line_points *line, int i, point *a, 
 static point on_page(const sheet_page *g, point whole, point kept)
 {
     bool is_cut = whole.x_mm != kept.x_mm && kept.x_mm == g->tile->right_mm;
-    return (point){page_x(g, is_cut ? g->tile->edge_mm : kept.x_mm), page_y(g, kept.y_mm)};
+    return (point){diagram_x(g, is_cut ? g->tile->edge_mm : kept.x_mm), diagram_y(g, kept.y_mm)};
 }
 
 static void draw_cut_end(sheet_page *g, const line_points *line, int i, point whole, point kept, pen p,
@@ -307,7 +284,7 @@ static int site_level(const layout *l, int w)
     }
 }
 
-static void draw_label(sheet_page *g, int w)
+void diagram_label(sheet_page *g, int w)
 {
     const layout *l = g->l;
     site s = l->sites[w];
@@ -315,7 +292,7 @@ static void draw_label(sheet_page *g, int w)
     if (s.form == SITE_NONE || !tile_has_column(l, t, s.column) || !tile_has_level(t, site_level(l, w))) return;
     bool is_left = s.form == SITE_STUB;
     anchor side_of_lane = is_left ? ANCHOR_END : ANCHOR_START;
-    double x = page_x(g, l->x_mm[s.column] + (is_left ? -LABEL_GAP : LABEL_GAP)), y = 0;
+    double x = diagram_x(g, l->x_mm[s.column] + (is_left ? -LABEL_GAP : LABEL_GAP)), y = 0;
     switch (s.form) {
     case SITE_STUB:
         y = layout_stub_y(l, t, w);
@@ -333,7 +310,7 @@ static void draw_label(sheet_page *g, int w)
         y = layout_track_y(l, t, l->parts.at[s.at].track) - LABEL_HEIGHT - 0.8;
         break;
     }
-    y = page_y(g, y) + TEXT_SMALL + 0.3;
+    y = diagram_y(g, y) + TEXT_SMALL + 0.3;
     scene_text(g->scene, x, y, TEXT_SMALL, FACE_MONO_BOLD, side_of_lane, INK_INK, l->p->van->wires[w].label);
     scene_text(g->scene, x, y + 3.9, TEXT_SMALL, FACE_SANS, side_of_lane, INK_INK, wire_size_text(g->book, w));
 }
@@ -346,6 +323,14 @@ static bool is_any_here(const sheet_page *g, const line_points *line)
     return false;
 }
 
+const char *wire_class(pen p)
+{
+    return p.stroke == INK_FEED    ? "wire feed"
+           : p.stroke == INK_BOND  ? "wire bond"
+           : p.stroke == INK_MAINS ? "wire mains"
+                                   : "wire return";
+}
+
 static void draw_wires(sheet_page *g)
 {
     const layout *l = g->l;
@@ -356,18 +341,13 @@ static void draw_wires(sheet_page *g)
         int first = next;
         bool is_high = l->p->side[l->p->van->wires[w].from] == SIDE_HIGH;
         pen p = wire_pen(g->book, w, is_high);
-        line_points line = points_of(g, w, first);
+        line_points line = diagram_points(g, w, first);
         for (int c = 0; c + 1 < of.n; c++) next += of.at[c].column != of.at[c + 1].column;
         if (!is_any_here(g, &line)) continue;
         const char *label = l->p->van->wires[w].label;
-        scene_open(g->scene, scene_id(g->book->arena, "wire", label),
-                   p.stroke == INK_FEED    ? "wire feed"
-                   : p.stroke == INK_BOND  ? "wire bond"
-                   : p.stroke == INK_MAINS ? "wire mains"
-                                           : "wire return",
-                   wire_title(g->book, w));
+        scene_open(g->scene, scene_id(g->book->arena, "wire", label), wire_class(p), wire_title(g->book, w));
         draw_pieces(g, line, p, label);
-        draw_label(g, w);
+        diagram_label(g, w);
         scene_close(g->scene);
     }
 }
@@ -396,10 +376,10 @@ static void draw_port_dots(sheet_page *g, int t)
     for (int i = 0; i < n_turns; i++) n_last += turns[i] == last;
     for (int i = 0; i < n_turns; i++)
         if (isfinite(turns[i]) && (turns[i] != last || goes_straight || n_last > 1))
-            dot_draw(g->scene, page_x(g, l->x_mm[l->p->column[t]]), page_y(g, turns[i]));
+            dot_draw(g->scene, diagram_x(g, l->x_mm[l->p->column[t]]), diagram_y(g, turns[i]));
 }
 
-static void draw_dots(sheet_page *g)
+void diagram_dots(sheet_page *g)
 {
     const van *v = g->l->p->van;
     scene_open(g->scene, NULL, "dots", NULL);
@@ -413,27 +393,42 @@ static void draw_dots(sheet_page *g)
 
 /* ---- bars ---- */
 
-static const char *slot_text(const book *b, int t)
+/* The fuse of a slot, with its number and rating; (x, y) is on the bar. */
+static void draw_slot(sheet_page *g, int t, double x, double y, bool is_up)
 {
-    const terminal *at = &b->van->terminals[t];
-    const setting *slots = item_setting(b->van, at->item, "slots");
-    if (!slots || !slots->list || at->number < 1 || at->number > slots->n_list) return "";
-    return quantity_text(slots->list[at->number - 1], DIMENSION_CURRENT, 3, b->arena);
+    double middle = y + (is_up ? -1 : 1) * FUSE_LENGTH / 2 + 1.2;
+    fuse_draw(g->scene, x, is_up ? y - FUSE_LENGTH : y, is_up ? y : y + FUSE_LENGTH);
+    scene_text(g->scene, x + 2.6, middle - 1.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+               terminal_word(g->l->p->van, t));
+    scene_text(g->scene, x + 2.6, middle + 2.2, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, slot_text(g->book, t));
+}
+
+/* Studs and slots without wires, beyond the end of their bar. */
+static void draw_free(sheet_page *g, const track *t)
+{
+    const layout *l = g->l;
+    const item *it = &l->p->van->items[t->bar];
+    for (int k = it->first_terminal, n = 0; k < it->first_terminal + it->n_terminals && n < t->n_free; k++) {
+        if (plan_wire_count(l->p, k)) continue;
+        double x = diagram_x(g, layout_free_x(l, t, n++)), y = diagram_y(g, bar_y(g, t->bar));
+        if (is_fused(l, k)) draw_slot(g, k, x, y, false);
+        if (is_fused(l, k)) dot_draw(g->scene, x, y);
+        open_draw(g->scene, x, diagram_y(g, diagram_pin_y(g, k, false)));
+    }
 }
 
 static void draw_pin(sheet_page *g, const track *t, const pin *at)
 {
     const layout *l = g->l;
-    double x = page_x(g, l->x_mm[at->column]), y = page_y(g, bar_y(g, t->bar)), by = at->is_up ? -1 : 1;
+    double x = diagram_x(g, l->x_mm[at->column]), y = diagram_y(g, bar_y(g, t->bar));
     if (!is_here(g, l->x_mm[at->column])) return;
     dot_draw(g->scene, x, y);
+    if (g->book->is_screen && !is_fused(l, at->terminal))
+        scene_line(g->scene, stroke(INK_INK, LINE_WIDE), x, y, x,
+                   diagram_y(g, diagram_pin_y(g, at->terminal, at->is_up)));
     const char *name = terminal_word(l->p->van, at->terminal);
     if (is_fused(l, at->terminal)) {
-        fuse_draw(g->scene, x, at->is_up ? y - FUSE_LENGTH : y, at->is_up ? y : y + FUSE_LENGTH);
-        double middle = y + by * FUSE_LENGTH / 2 + 1.2;
-        scene_text(g->scene, x + 2.6, middle - 1.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, name);
-        scene_text(g->scene, x + 2.6, middle + 2.2, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
-                   slot_text(g->book, at->terminal));
+        draw_slot(g, at->terminal, x, y, at->is_up);
     } else if (l->p->stand[t->bar] != STAND_CHASSIS) {
         scene_text(g->scene, x + 1.2, at->is_up ? y - 1.5 : y + 1.5 + TEXT_SMALL, TEXT_SMALL, FACE_SANS, ANCHOR_START,
                    INK_INK, name);
@@ -444,11 +439,11 @@ static void draw_bar_name(sheet_page *g, const bar_caption *c, double y)
 {
     y += c->is_above ? -2 - (c->text.n - 1) * LINE_PITCH(TEXT_SMALL) : 2.2 + TEXT_SMALL;
     for (int k = 0; k < c->text.n; k++)
-        scene_text(g->scene, page_x(g, c->x_mm), y + k * LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS_BOLD,
+        scene_text(g->scene, diagram_x(g, c->x_mm), y + k * LINE_PITCH(TEXT_SMALL), TEXT_SMALL, FACE_SANS_BOLD,
                    ANCHOR_START, INK_INK, c->text.at[k]);
 }
 
-static void draw_bar(sheet_page *g, const track *t)
+void diagram_bar(sheet_page *g, const track *t)
 {
     const layout *l = g->l;
     const item *it = &l->p->van->items[t->bar];
@@ -457,34 +452,43 @@ static void draw_bar(sheet_page *g, const track *t)
     bool is_joint = strcmp(item_kind(l->p->van, t->bar)->symbol, "joint") == 0,
          is_chassis = l->p->stand[t->bar] == STAND_CHASSIS;
     double overhang = is_joint ? 0 : BAR_OVERHANG;
+    double end = layout_bar_end(l, t);
     pen p = stroke(INK_INK, is_joint ? LINE_WIDE : is_chassis ? LINE_HEAVY : LINE_BAR);
     scene_open(g->scene, scene_id(g->book->arena, "item", it->id), "item bar", it->name);
-    line_points line = {(point[]){{l->x_mm[t->from] - overhang, y}, {l->x_mm[t->to] + overhang, y}},
-                        (int[]){l->track_of_bar[t->bar], -1}, 2};
+    line_points line = {(point[]){{l->x_mm[t->from] - overhang, y}, {end, y}}, (int[]){l->track_of_bar[t->bar], -1}, 2};
     draw_pieces(g, line, p, NULL);
-    if (is_chassis && is_here(g, l->x_mm[t->from])) chassis_draw(g->scene, page_x(g, l->x_mm[t->from]), page_y(g, y));
+    if (is_chassis && is_here(g, l->x_mm[t->from]))
+        chassis_draw(g->scene, diagram_x(g, l->x_mm[t->from]), diagram_y(g, y));
     for (size_t i = 0; i < t->pins.n; i++) draw_pin(g, t, &t->pins.at[i]);
+    draw_free(g, t);
     for (size_t i = 0; i < l->captions.n; i++)
         if (&l->tracks.at[l->captions.at[i].track] == t && l->captions.at[i].page == g->page)
-            draw_bar_name(g, &l->captions.at[i], page_y(g, y));
+            draw_bar_name(g, &l->captions.at[i], diagram_y(g, y));
     scene_close(g->scene);
 }
 
-static void draw_items(sheet_page *g)
+spot diagram_spot(const sheet_page *g, int i)
+{
+    spot at = layout_spot(g->l, g->tile, i);
+    at.x_mm = diagram_x(g, at.x_mm);
+    at.right_mm = diagram_x(g, at.right_mm);
+    at.lamp_x_mm = diagram_x(g, at.lamp_x_mm);
+    at.top_mm = diagram_y(g, at.top_mm);
+    at.bottom_mm = diagram_y(g, at.bottom_mm);
+    return at;
+}
+
+void diagram_items(sheet_page *g)
 {
     const layout *l = g->l;
     double *lanes_mm = ARENA_ARRAY(l->arena, double, l->p->order.n + 1);
-    for (size_t i = 0; i < l->p->order.n; i++) lanes_mm[i] = page_x(g, l->x_mm[i]);
+    for (size_t i = 0; i < l->p->order.n; i++) lanes_mm[i] = diagram_x(g, l->x_mm[i]);
     for (int i = 0; i < l->p->van->n_items; i++) {
         if (!tile_has_item(l, g->tile, i)) continue;
-        spot at = layout_spot(l, g->tile, i);
-        at.x_mm = page_x(g, at.x_mm);
-        at.right_mm = page_x(g, at.right_mm);
-        at.lamp_x_mm = page_x(g, at.lamp_x_mm);
-        at.top_mm = page_y(g, at.top_mm);
-        at.bottom_mm = page_y(g, at.bottom_mm);
+        spot at = diagram_spot(g, i);
         const item *it = &l->p->van->items[i];
-        scene_open(g->scene, scene_id(g->book->arena, "item", it->id), "item", it->name);
+        scene_open(g->scene, scene_id(g->book->arena, "item", it->id),
+                   g->book->is_screen ? item_class(l->p->van, i) : "item", it->name);
         symbol_draw(l->p, g->scene, i, &at, lanes_mm);
         scene_close(g->scene);
     }
@@ -551,9 +555,9 @@ static void draw_page(book *b, const layout *l, paper_size size, int page, int f
                        "Circuit diagram: supply at the top, returns at the bottom, one circuit a column.");
     draw_wires(&g);
     for (size_t i = 0; i < l->tracks.n; i++)
-        if (l->tracks.at[i].bar >= 0) draw_bar(&g, &l->tracks.at[i]);
-    draw_items(&g);
-    draw_dots(&g);
+        if (l->tracks.at[i].bar >= 0) diagram_bar(&g, &l->tracks.at[i]);
+    diagram_items(&g);
+    diagram_dots(&g);
     draw_lane_ends(&g);
     scene_enlarge(g.scene, middle_of(in), growth_of(&g, g.tile));
     draw_legend(&g, page_area(b, size));
@@ -590,7 +594,7 @@ static layout *fit(const book *b, layout *l, paper_size *size)
 
 /* Where two level lines can't both have their way on a lane, its items are parted, or no wire may turn there any more,
  * and the wires run anew. */
-static layout *lay_out(plan *p)
+layout *diagram_lay_out(plan *p)
 {
     enum { most_rounds = 40 };
     for (int round = 0;; round++) {
@@ -608,7 +612,7 @@ void diagram_draw(book *b)
     plan *p = plan_orient(b);
     plan_place(p);
     paper_size size;
-    layout *l = fit(b, lay_out(p), &size);
+    layout *l = fit(b, diagram_lay_out(p), &size);
     int first_number = (int)b->pages.n + 1;
     for (int page = 0; page < (int)l->tiles.n; page++) draw_page(b, l, size, page, first_number);
 }

@@ -132,6 +132,38 @@ static void list_bars(layout *l)
     }
 }
 
+/* A terminal that can't be pointed at can't be wired: on the screen every stud shows. */
+static void count_free(layout *l)
+{
+    const van *v = l->p->van;
+    for (size_t i = 0; i < l->tracks.n; i++) {
+        track *t = &l->tracks.at[i];
+        if (t->bar < 0 || !l->book->is_screen) continue;
+        const item *it = &v->items[t->bar];
+        for (int k = 0; k < it->n_terminals; k++) t->n_free += !plan_wire_count(l->p, it->first_terminal + k);
+    }
+}
+
+static bool is_block(const layout *l, const track *t) { return t->bar >= 0 && l->p->stand[t->bar] == STAND_BLOCK; }
+
+static double free_pitch(const layout *l, const track *t)
+{
+    return is_block(l, t) ? SLOT_ROOM + 2 : fmin(FREE_STUD_PITCH, fmax(2, FREE_STUDS_ROOM / t->n_free));
+}
+
+double layout_free_x(const layout *l, const track *t, int n)
+{
+    double first = is_block(l, t) ? SLOT_ROOM + 3 : NUMBER_ROOM + 2;
+    return l->x_mm[t->to] + first + n * free_pitch(l, t);
+}
+
+double layout_bar_end(const layout *l, const track *t)
+{
+    bool is_joint = strcmp(item_kind(l->p->van, t->bar)->symbol, "joint") == 0;
+    if (t->n_free) return layout_free_x(l, t, t->n_free - 1) + (is_joint ? 0 : 2);
+    return l->x_mm[t->to] + (is_joint ? 0 : BAR_OVERHANG);
+}
+
 static void list_tracks(layout *l)
 {
     list_parts(l);
@@ -145,6 +177,7 @@ static void list_tracks(layout *l)
     }
     add_part_pins(l);
     list_bars(l);
+    count_free(l);
 }
 
 /* ---- places for labels ---- */
@@ -249,6 +282,9 @@ static void widen_for_wires(layout *l)
         if (t->bar < 0) continue;
         widen(l->left_mm, t->from, BAR_OVERHANG);
         widen(l->right_mm, t->to, BAR_OVERHANG);
+        if (t->n_free)
+            widen(l->right_mm, t->to,
+                  layout_free_x(l, t, t->n_free - 1) - l->x_mm[t->to] + (is_block(l, t) ? SLOT_ROOM : 3));
         if (t->from == t->to) /* its name has no other place than beside it */
             widen(l->right_mm, t->to,
                   SLOT_ROOM + 4 + widest_word(b, FACE_SANS_BOLD, TEXT_SMALL, b->van->items[t->bar].name));
@@ -286,6 +322,7 @@ static void widen_for_box(layout *l, int i)
     double word = widest_word(l->book, FACE_SANS_BOLD, TEXT_SMALL, it->name);
     word = fmax(word, widest_word(l->book, FACE_SANS, TEXT_SMALL, item_rating(l->book, i)));
     widen(l->right_mm, last, fmax(20, word + GLYPH_ROOM));
+    if (l->book->is_screen) widen(l->right_mm, last, box_width(l->p, i));
 }
 
 static void widen_for_items(layout *l)
@@ -401,6 +438,8 @@ static channel_view *view_channels(layout *l)
         channel_view *v = &views[t->channel];
         v->tracks[v->n_tracks++] = i;
         bool is_chassis = t->bar >= 0 && l->p->stand[t->bar] == STAND_CHASSIS;
+        for (int k = 0; k < t->n_free && is_block(l, t); k++)
+            *ARRAY_ADD(l->arena, &v->lanes) = (lane){layout_free_x(l, t, k), i, false, true, SLOT_ROOM};
         if (is_chassis) *ARRAY_ADD(l->arena, &v->lanes) = (lane){l->x_mm[t->from], i, false, true, NUMBER_ROOM};
         for (size_t k = 0; k < t->pins.n; k++)
             *ARRAY_ADD(l->arena, &v->lanes) = (lane){l->x_mm[t->pins.at[k].column], i, t->pins.at[k].is_up,

@@ -30,6 +30,7 @@ typedef struct track {
     ARRAY(pin) pins;
     int from, to; /* column ids, leftmost and rightmost */
     int rank;     /* in its channel, from the top */
+    int n_free;   /* studs and slots of a bar without wires, which lie beyond its right end; on the screen only */
     /* On the page that is being set: */
     double left_mm, right_mm; /* with captions */
     double above_mm, below_mm;
@@ -93,6 +94,9 @@ typedef struct layout {
 layout *layout_run(plan *p, bool has_bands);
 
 bool layout_is_slot(const layout *l, const track *t, const pin *at);
+/* Where a bar ends at the right, and its n-th stud or slot without wires. In strip millimetres. */
+double layout_bar_end(const layout *l, const track *t);
+double layout_free_x(const layout *l, const track *t, int n);
 /* On one lane what comes from above must end higher than what comes from below; and of what leaves one port, a bar that
  * the lane runs straight to lies beyond the tracks on which others turn off. */
 bool track_must_be_above(const track *a, const track *b);
@@ -117,8 +121,10 @@ double layout_stub_y(const layout *l, const tile *t, int w);
 #define GUTTER 2.5
 #define BAR_OVERHANG 3.0
 #define FUSE_LENGTH 11.0
-#define SLOT_ROOM 13.0  /* number and rating of a slot beside its fuse */
-#define NUMBER_ROOM 4.6 /* the number of a stud beside its wire */
+#define SLOT_ROOM 13.0 /* number and rating of a slot beside its fuse */
+#define FREE_STUD_PITCH 5.0
+#define FREE_STUDS_ROOM 60.0 /* of many studs; closer than the pitch, then */
+#define NUMBER_ROOM 4.6      /* the number of a stud beside its wire */
 #define LABEL_GAP 1.5
 #define LABEL_HEIGHT 7.5
 #define BAND_ROOM 14.0 /* for references above and below a band */

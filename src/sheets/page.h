@@ -28,9 +28,10 @@ typedef struct book {
     const fonts *fonts;
     const study *study;
     const van *van;
-    const sheet_options *options;
-    bool has_mains;       /* an inverter or a shore charger: mains cautions apply */
-    ARRAY(scene *) pages; /* of the set so far */
+    const sheet_options *options; /* NULL for the screen */
+    bool is_screen;               /* drawn for the screen: every state of every switch, every terminal */
+    bool has_mains;               /* an inverter or a shore charger: mains cautions apply */
+    ARRAY(scene *) pages;         /* of the set so far */
 } book;
 
 typedef struct area {

@@ -1,6 +1,7 @@
 /* The back of a switch panel, as whoever wires it sees it: mirrored, each device with its terminals and, at each, the
  * label of the wire that goes on it. The file has no places on the panel yet, so devices stand in the order of the
  * file: on the front from left to right, hence here from right to left. */
+#include "sheets/docks.h"
 #include "sheets/ends.h"
 #include "sheets/plan.h"
 #include "sheets/sheet.h"
@@ -16,6 +17,8 @@
 #define WIRE_HEIGHT 10.5
 #define PAD 3.0
 #define TAB_WIDTH 4.0
+#define SCREEN_MARGIN 8.0
+#define SCREEN_HEAD 20.0
 
 static int shown_terminals(const book *b, int i) { return b->van->items[i].n_terminals; }
 
@@ -126,6 +129,20 @@ static double top_of(const back *k) { return k->in.top + TITLE_HEIGHT; }
 static double room_across(const back *k) { return (k->in.right - k->in.left) / k->growth; }
 static double room_down(const back *k) { return (k->in.bottom - top_of(k)) / k->growth; }
 
+/* ---- on the screen ---- */
+
+static void dock_device(const plan *p, docks *d, double x, double y, int i)
+{
+    const item *it = &p->van->items[i];
+    double at = y + NAME_HEIGHT;
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
+        dock_add(d, t, x + PAD + TAB_WIDTH / 2, at + terminal_height(p, t) / 2);
+        at += terminal_height(p, t);
+    }
+}
+
+/* ---- on paper ---- */
+
 /* Once the devices are on it: they grow, then come the words above them. */
 static void finish_page(back *k)
 {
@@ -187,19 +204,54 @@ static void choose_size(back *k, double widest, double tallest, int n)
     fits(k, 1, widest, tallest, n);
 }
 
+/* The devices of a panel in the order of the file; `widest` and `tallest` hold for all. */
+typedef struct devices {
+    int *items, n;
+    double widest, tallest;
+} devices;
+
+static devices devices_on(const plan *p, const char *panel)
+{
+    const van *v = p->van;
+    devices d = {.items = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1), .widest = CELL_WIDTH};
+    for (int i = 0; i < v->n_items; i++) {
+        if (!v->items[i].panel || strcmp(v->items[i].panel, panel) != 0 || !shown_terminals(p->book, i)) continue;
+        d.items[d.n++] = i;
+        d.widest = fmax(d.widest, device_width(p, i));
+        d.tallest = fmax(d.tallest, device_height(p, i));
+    }
+    return d;
+}
+
 void panel_draw(book *b, const char *panel, const char *title)
 {
     back k = {.p = plan_orient(b), .book = b, .panel = panel, .title = title};
-    int *items = ARENA_ARRAY(b->arena, int, (size_t)b->van->n_items + 1), n = 0;
-    double widest = CELL_WIDTH, tallest = 0;
-    for (int i = 0; i < b->van->n_items; i++) {
-        if (!b->van->items[i].panel || strcmp(b->van->items[i].panel, panel) != 0 || !shown_terminals(b, i)) continue;
-        items[n++] = i;
-        widest = fmax(widest, device_width(k.p, i));
-        tallest = fmax(tallest, device_height(k.p, i));
-    }
-    if (!n) return;
-    choose_size(&k, widest, tallest, n);
-    for (int i = 0; i < n; i += k.n_across) draw_row(&k, items + i, n - i < k.n_across ? n - i : k.n_across);
+    devices d = devices_on(k.p, panel);
+    if (!d.n) return;
+    choose_size(&k, d.widest, d.tallest, d.n);
+    for (int i = 0; i < d.n; i += k.n_across) draw_row(&k, d.items + i, d.n - i < k.n_across ? d.n - i : k.n_across);
     finish_page(&k);
+}
+
+scene *panel_screen(book *b, const char *panel, const char *title)
+{
+    enum { most_across = 3 };
+    const plan *p = plan_orient(b);
+    devices d = devices_on(p, panel);
+    docks places = {.arena = b->arena};
+    int n_across = d.n < most_across ? d.n : most_across, n_rows = n_across ? (d.n + n_across - 1) / n_across : 0;
+    double width = fmax(n_across * (d.widest + GAP) - GAP, 140) + 2 * SCREEN_MARGIN;
+    scene *s = scene_create(b->arena, b->fonts, width, SCREEN_HEAD + n_rows * (d.tallest + GAP) + SCREEN_MARGIN, title,
+                            "The back of the panel as seen from behind, each terminal with the labels of its wires.");
+    s->is_screen = true;
+    scene_text(s, SCREEN_MARGIN, SCREEN_MARGIN + TEXT_LARGE, TEXT_LARGE, FACE_SANS_BOLD, ANCHOR_START, INK_INK,
+               "SEEN FROM BEHIND");
+    for (int i = 0; i < d.n; i++) { /* the first of the file at the right */
+        double x = width - SCREEN_MARGIN - (i % n_across + 1) * (d.widest + GAP) + GAP;
+        double y = SCREEN_HEAD + (i / n_across) * (d.tallest + GAP);
+        draw_device(p, s, x, y, d.widest, d.items[i]);
+        dock_device(p, &places, x, y, d.items[i]);
+    }
+    docks_draw(&places, b->van, s);
+    return s;
 }

@@ -21,6 +21,7 @@ void plan_span(const plan *p, int i, int *from, int *to)
         if (at < *from) *from = at;
         if (at > *to) *to = at;
     }
+    if (*to < 0) *from = 0;
 }
 
 int plan_insert(plan *p, int id, bool is_after)
@@ -458,7 +459,7 @@ static void set_columns(plan *p)
                 follow_all(&k);
             }
         }
-    for (int i = 0; i < v->n_items; i++) /* connected to nothing: shown all the same */
+    for (int i = 0; i < v->n_items && !p->book->is_screen; i++) /* connected to nothing: shown all the same */
         if (!p->is_wired[i] && p->stand[i] == STAND_ITEM && v->items[i].n_terminals)
             p->column[v->items[i].first_terminal] = plan_insert(p, -1, false);
 }

@@ -67,7 +67,7 @@ int plan_wire_count(const plan *p, int terminal);
 int plan_other_end(const plan *p, int wire, int terminal);
 int plan_row(const plan *p, int item);     /* of a STAND_ITEM */
 int plan_channel(const plan *p, int item); /* of a bar */
-/* Leftmost and rightmost position that an item stands on. */
+/* Leftmost and rightmost position that an item stands on; 0 and -1 when it stands on none. */
 void plan_span(const plan *p, int item, int *from, int *to);
 /* A new column before (or after) the given id; -1: at the right end. Returns its id. */
 int plan_insert(plan *p, int id, bool is_after);

@@ -7,6 +7,13 @@
 /* Pages [first, book.pages.n) become the sheet's. */
 void diagram_draw(book *b);
 void panel_draw(book *b, const char *panel, const char *title);
+scene *panel_screen(book *b, const char *panel, const char *title);
+void front_draw(book *b, const char *panel, const char *title);
+/* `panel` NULL: what a hand moves but no panel carries. */
+scene *front_screen(book *b, const char *panel, const char *title);
+bool front_has_loose(const van *v);
+/* The name of a panel as part of a file name or an id. */
+const char *panel_word(arena *a, const char *panel);
 const char *connections_draw(book *b); /* returns the CSV */
 const char *labels_draw(book *b);
 const char *buying_draw(book *b);

@@ -23,10 +23,10 @@ bool sheet_of(const char *word, sheet_id *out)
     return false;
 }
 
-/* A panel's name as part of a file name: letters, digits and hyphens; anything else becomes a hyphen. */
-static const char *file_word(arena *a, const char *text)
+/* Letters, digits and hyphens; anything else becomes a hyphen. */
+const char *panel_word(arena *a, const char *panel)
 {
-    char *word = arena_text(a, text);
+    char *word = arena_text(a, panel);
     for (char *c = word; *c; c++) {
         if (*c >= 'A' && *c <= 'Z') *c = (char)(*c - 'A' + 'a');
         bool is_plain = (*c >= 'a' && *c <= 'z') || (*c >= '0' && *c <= '9');
@@ -72,7 +72,7 @@ static void draw_panels(book *b, sheet_list *list)
         const char *title = arena_printf(b->arena, "%s: %s", sheet_kinds[SHEET_PANEL].title, b->van->panels[i]);
         panel_draw(b, b->van->panels[i], title);
         if ((int)b->pages.n == first) continue;
-        add_sheet(b, list, SHEET_PANEL, arena_printf(b->arena, "panel-%s", file_word(b->arena, b->van->panels[i])),
+        add_sheet(b, list, SHEET_PANEL, arena_printf(b->arena, "panel-%s", panel_word(b->arena, b->van->panels[i])),
                   title, first, NULL);
     }
 }

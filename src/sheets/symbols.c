@@ -7,12 +7,23 @@
 #define DOT_RADIUS 0.9
 #define OPEN_RADIUS 0.8
 #define LAMP_RADIUS 3.0
+#define LOAD_LAMP 4.0 /* of one that is a load, with wires above and below */
+#define LONE_LAMP 9.0 /* to the left of the lane: a lamp whose return is left open on purpose */
+#define LONE_RETURN (10 + 1.5 + 2 * LAMP_RADIUS + 1.2 + OPEN_RADIUS) /* below the top of its switch */
 #define LIT_HEIGHT 19.0
 #define CHANGEOVER_HEIGHT 11.0
 #define BOX_TEXT_INDENT 2.5
 #define NAME_ROW 4.6 /* a row of terminal names in a box */
 #define GLYPH_WIDTH 11.0
 #define SIGN_ROOM 4.0 /* plus and minus on the left */
+
+/* In a box on the screen, below its caption. */
+#define STATE_ROW 5.0 /* its position */
+#define LAMP_ROW 11.0
+#define SMALL_LAMP 2.6
+#define END_PITCH 7.0 /* terminals without wires, by columns */
+#define END_WORD 2.2  /* from the middle of the circle to the word */
+enum { ends_in_column = 5 };
 
 static const struct {
     const char *word;
@@ -74,6 +85,27 @@ double symbol_half_width(symbol s)
     return s == SYMBOL_LIT_SWITCH ? 4 : 6;
 }
 
+bool item_is_lamp(const van *v, int i)
+{
+    const kind *k = item_kind(v, i);
+    for (int e = 0; e < k->n_elements; e++)
+        if (k->elements[e].type == ELEMENT_LAMP) return true;
+    return strcmp(k->symbol, "led") == 0 || strcmp(k->symbol, "lamp") == 0;
+}
+
+const char *item_class(const van *v, int i)
+{
+    const kind *k = item_kind(v, i);
+    if (k->dial >= 0) return "item dial";
+    return v->items[i].n_positions > 0 && kind_coil(k) < 0 ? "item switch" : "item";
+}
+
+void position_open(scene *s, const van *v, int i, int position)
+{
+    const char *word = position_text(v, i, v->items[i].positions[position], s->arena);
+    scene_open(s, NULL, arena_printf(s->arena, "position position-%s%s", word, position == 0 ? " rest" : ""), NULL);
+}
+
 static bool is_positive_up(const plan *p, int i)
 {
     int pos = item_terminal(p->van, i, "pos");
@@ -127,9 +159,20 @@ const char *item_rating(const book *b, int i)
     return sink_text(&out);
 }
 
+/* What the file leaves open shows as such, with the size that was chosen last. */
+static const char *size_on_screen(const book *b, int w)
+{
+    const wire *at = &b->van->wires[w];
+    conductor_size size = b->study->wires ? b->study->wires[w].size : at->size;
+    const char *text = size.series == SIZE_UNSET ? "auto" : conductor_size_text(size);
+    if (size.series != SIZE_UNSET && at->size.series == SIZE_UNSET) text = arena_printf(b->arena, "auto: %s", text);
+    return at->is_length_auto ? arena_printf(b->arena, "%s, length auto", text) : text;
+}
+
 const char *wire_size_text(const book *b, int w)
 {
     const study *s = b->study;
+    if (b->is_screen) return size_on_screen(b, w);
     conductor_size size = s->wires ? s->wires[w].size : b->van->wires[w].size;
     return size.series == SIZE_UNSET ? "no size" : conductor_size_text(size);
 }
@@ -153,13 +196,65 @@ void caption_draw(scene *s, const caption *c, double x_mm, double y_mm)
         scene_text(s, x_mm, y, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, c->rating.at[i]);
 }
 
+const char *slot_text(const book *b, int t)
+{
+    const terminal *at = &b->van->terminals[t];
+    const setting *slots = item_setting(b->van, at->item, "slots");
+    if (!slots || !slots->list || at->number < 1 || at->number > slots->n_list) return "";
+    return quantity_text(slots->list[at->number - 1], DIMENSION_CURRENT, 3, b->arena);
+}
+
+/* ---- what stands in a box on the screen ---- */
+
+typedef struct rows {
+    bool has_state, has_lamp;
+    int n_ends, n_columns; /* terminals without wires */
+    double column_mm;      /* of the terminals */
+    double height_mm;
+} rows;
+
+/* "3, 10 A" for a slot, else the terminal's own name. */
+static const char *end_word(const plan *p, int t)
+{
+    const char *slot = slot_text(p->book, t);
+    return *slot ? arena_printf(p->arena, "%s, %s", terminal_word(p->van, t), slot) : terminal_word(p->van, t);
+}
+
+static rows box_rows(const plan *p, int i)
+{
+    const item *it = &p->van->items[i];
+    rows r = {.has_state = it->n_positions > 0, .has_lamp = item_is_lamp(p->van, i)};
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
+        if (plan_wire_count(p, t)) continue;
+        double word_mm = fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, end_word(p, t));
+        r.n_ends++;
+        r.column_mm = fmax(r.column_mm, 1 + 2 * END_WORD + word_mm + 2);
+    }
+    r.n_columns = (r.n_ends + ends_in_column - 1) / ends_in_column;
+    int n_down = r.n_columns ? (r.n_ends + r.n_columns - 1) / r.n_columns : 0;
+    r.height_mm = (r.has_state ? STATE_ROW : 0) + (r.has_lamp ? LAMP_ROW : 0) + n_down * END_PITCH;
+    return r;
+}
+
+double box_width(const plan *p, int i)
+{
+    const item *it = &p->van->items[i];
+    rows r = box_rows(p, i);
+    double width = r.n_columns * r.column_mm;
+    for (int k = 0; k < it->n_positions; k++) {
+        const char *word = position_text(p->van, i, it->positions[k], p->arena);
+        width = fmax(width, 5 + fonts_width_mm(p->book->fonts, FACE_SANS, TEXT_SMALL, word));
+    }
+    return width + 2 * BOX_TEXT_INDENT;
+}
+
 double symbol_height(const plan *p, int i, symbol s, double text_mm)
 {
     if ((int)s < N_PLAIN) return symbols[s].height_mm;
     if (s == SYMBOL_LIT_SWITCH) return fmax(LIT_HEIGHT, caption_of(p->book, i, text_mm).height_mm + 2);
     caption c = caption_of(p->book, i, text_mm);
     if (s == SYMBOL_CHANGEOVER) return fmax(CHANGEOVER_HEIGHT, c.height_mm + 3.5);
-    return c.height_mm + 2 * NAME_ROW + 2.5;
+    return c.height_mm + 2 * NAME_ROW + 2.5 + (p->book->is_screen ? box_rows(p, i).height_mm : 0);
 }
 
 /* ---- shapes ---- */
@@ -170,9 +265,9 @@ static void draw_line(scene *s, double x1, double y1, double x2, double y2) { sc
 
 void dot_draw(scene *s, double x_mm, double y_mm) { scene_circle(s, solid(INK_INK), x_mm, y_mm, DOT_RADIUS); }
 
-static void draw_open(scene *s, double x, double y)
+void open_draw(scene *s, double x_mm, double y_mm)
 {
-    scene_circle(s, paper_box(INK_INK, LINE_THIN), x, y, OPEN_RADIUS);
+    scene_circle(s, paper_box(INK_INK, LINE_THIN), x_mm, y_mm, OPEN_RADIUS);
 }
 
 void fuse_draw(scene *s, double x_mm, double top_mm, double bottom_mm)
@@ -207,12 +302,45 @@ static void draw_battery(scene *s, double x, double top, double bottom, bool is_
     scene_text(s, x - 6, (is_up ? top : bottom) + TEXT_SMALL / 2, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "+");
 }
 
-/* A make contact: fixed parts above and below, the arm open to the left. */
-static void draw_contact(scene *s, double x, double top, double bottom)
+static void draw_arm(scene *s, double x, double top, double bottom, bool is_closed)
+{
+    double h = bottom - top;
+    draw_line(s, x, bottom - 0.25 * h, is_closed ? x : x - 3.2, top + (is_closed ? 0.25 : 0.22) * h);
+}
+
+/* Is any contact of an item (to that terminal of its kind; -1: to any) closed in a position? */
+static bool is_closed_in(const van *v, int i, int position, int template_index)
+{
+    const kind *k = item_kind(v, i);
+    for (int e = 0; e < k->n_elements; e++) {
+        const element *el = &k->elements[e];
+        bool is_there = template_index < 0 || (el->a.form == END_TERMINAL && el->a.index == template_index) ||
+                        (el->b.form == END_TERMINAL && el->b.index == template_index);
+        if (el->type == ELEMENT_CONTACT && is_there && el->closed_in & 1u << position) return true;
+    }
+    return false;
+}
+
+static void draw_arms(const plan *p, scene *s, int i, double x, double top, double bottom)
+{
+    const item *it = &p->van->items[i];
+    if (!p->book->is_screen || !it->n_positions || item_kind(p->van, i)->dial >= 0) {
+        draw_arm(s, x, top, bottom, false);
+        return;
+    }
+    for (int k = 0; k < it->n_positions; k++) {
+        position_open(s, p->van, i, k);
+        draw_arm(s, x, top, bottom, is_closed_in(p->van, i, it->positions[k].index, -1));
+        scene_close(s);
+    }
+}
+
+/* A make contact: fixed parts above and below; the arm open to the left or, on the screen, as each position has it. */
+static void draw_contact(const plan *p, scene *s, int i, double x, double top, double bottom)
 {
     double h = bottom - top;
     draw_line(s, x, top, x, top + 0.25 * h);
-    draw_line(s, x, bottom - 0.25 * h, x - 3.2, top + 0.22 * h);
+    draw_arms(p, s, i, x, top, bottom);
     draw_line(s, x, bottom - 0.25 * h, x, bottom);
 }
 
@@ -224,10 +352,10 @@ static void draw_hand(scene *s, double x, double y)
     draw_line(s, x - 4, y - 1.5, x - 4, y + 1.5);
 }
 
-static void draw_breaker(scene *s, double x, double top, double bottom)
+static void draw_breaker(const plan *p, scene *s, int i, double x, double top, double bottom)
 {
     double h = bottom - top, y = top + 0.25 * h;
-    draw_contact(s, x, top, bottom);
+    draw_contact(p, s, i, x, top, bottom);
     draw_line(s, x - 1, y - 1, x + 1, y + 1); /* the cross at the fixed contact: breaks fault current */
     draw_line(s, x - 1, y + 1, x + 1, y - 1);
 }
@@ -238,15 +366,42 @@ static void draw_letter(scene *s, double x, double y, double radius, const char 
     scene_text(s, x, y + TEXT_NORMAL / 2, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_MIDDLE, INK_INK, letter);
 }
 
-static void draw_lamp(scene *s, double x, double y, double radius)
+/* To all sides or, where labels stand above and below, to the left and to the right. */
+static void draw_rays(scene *s, double x, double y, double from, double to, bool has_labels)
 {
+    scene_open(s, NULL, "rays", NULL);
+    for (int k = 0; k < 8; k++) {
+        if (has_labels && k % 4 != 0 && k % 4 != 3) continue;
+        double angle = (k + 0.5) * M_PI / 4, across = cos(angle), down = sin(angle);
+        scene_line(s, stroke(INK_MIND, LINE_HEAVY), x + from * across, y + from * down, x + to * across, y + to * down);
+    }
+    scene_close(s);
+}
+
+static void open_lamp(scene *s, const van *v, int i)
+{
+    if (s->is_screen) scene_open(s, scene_id(s->arena, "lamp", v->items[i].id), "lamp", NULL);
+}
+
+static void close_lamp(scene *s, double x, double y, double radius)
+{
+    if (!s->is_screen) return;
+    draw_rays(s, x, y, radius + 0.8, radius + 2.2, radius >= LOAD_LAMP);
+    scene_close(s);
+}
+
+void lamp_draw(scene *s, const van *v, int i, double x, double y, double radius)
+{
+    open_lamp(s, v, i);
     scene_circle(s, line(), x, y, radius);
     draw_cross(s, x, y, radius);
+    close_lamp(s, x, y, radius);
 }
 
 /* The anode is the positive terminal; the arrows are the light (IEC 60617). */
-static void draw_led(scene *s, double x, double top, double bottom, bool is_up)
+static void draw_led(const plan *p, scene *s, int item, double x, double top, double bottom, bool is_up)
 {
+    open_lamp(s, p->van, item);
     double base = is_up ? top + 1.5 : bottom - 1.5, tip = is_up ? bottom - 1.5 : top + 1.5;
     const point body[] = {{x - 3, base}, {x + 3, base}, {x, tip}};
     scene_polyline(s, line(), body, 3, true);
@@ -258,6 +413,7 @@ static void draw_led(scene *s, double x, double top, double bottom, bool is_up)
         const point head[] = {{x + 5.9, y - 2.3}, {x + 4.5, y - 1.9}, {x + 5.5, y - 0.8}};
         scene_polyline(s, solid(INK_INK), head, 3, true);
     }
+    close_lamp(s, x, (top + bottom) / 2, LOAD_LAMP);
 }
 
 static void draw_fridge(scene *s, double x, double top, double bottom)
@@ -284,10 +440,11 @@ static void draw_outlet(scene *s, double x, double top, double bottom)
     draw_line(s, x, y, x, bottom);
 }
 
-static void draw_plain(scene *s, symbol which, double x, double top, double bottom, bool is_up)
+static void draw_plain(const plan *p, scene *s, int i, const spot *at)
 {
-    double y = (top + bottom) / 2;
-    switch (which) {
+    double x = at->x_mm, top = at->top_mm, bottom = at->bottom_mm, y = (top + bottom) / 2;
+    bool is_up = is_positive_up(p, i);
+    switch (at->symbol) {
     case SYMBOL_BATTERY:
         draw_battery(s, x, top, bottom, is_up);
         break;
@@ -295,10 +452,10 @@ static void draw_plain(scene *s, symbol which, double x, double top, double bott
         fuse_draw(s, x, top, bottom);
         break;
     case SYMBOL_BREAKER:
-        draw_breaker(s, x, top, bottom);
+        draw_breaker(p, s, i, x, top, bottom);
         break;
     case SYMBOL_SWITCH:
-        draw_contact(s, x, top, bottom);
+        draw_contact(p, s, i, x, top, bottom);
         draw_hand(s, x, y);
         break;
     case SYMBOL_SHUNT:
@@ -307,10 +464,10 @@ static void draw_plain(scene *s, symbol which, double x, double top, double bott
         draw_line(s, x + 1.6, bottom - 2.5, x + 3, bottom - 2.5);
         break;
     case SYMBOL_LAMP:
-        draw_lamp(s, x, y, 4);
+        lamp_draw(s, p->van, i, x, y, LOAD_LAMP);
         break;
     case SYMBOL_LED:
-        draw_led(s, x, top, bottom, is_up);
+        draw_led(p, s, i, x, top, bottom, is_up);
         break;
     case SYMBOL_MOTOR:
         draw_letter(s, x, y, 4.5, "M");
@@ -335,34 +492,61 @@ static void draw_plain(scene *s, symbol which, double x, double top, double bott
 
 /* The contact on its lane; below it the branch to the lamp, on the lane on the left or, when its return is left open
  * on purpose, beside the contact and crossed out. */
-static void draw_lit_switch(scene *s, const spot *at, bool has_return)
+static void draw_lit_switch(const plan *p, scene *s, int i, const spot *at)
 {
-    double x = at->x_mm, top = at->top_mm, node = top + 10, lamp_x = has_return ? at->lamp_x_mm : x - 9;
+    int lamp = item_terminal(p->van, i, "lamp-return");
+    bool has_return = lamp >= 0 && p->column[lamp] >= 0;
+    double x = at->x_mm, top = at->top_mm, node = top + 10, lamp_x = has_return ? at->lamp_x_mm : x - LONE_LAMP;
     double lamp_y = node + 1.5 + LAMP_RADIUS;
-    draw_contact(s, x, top, node);
+    draw_contact(p, s, i, x, top, node);
     draw_hand(s, x, top + 5);
     draw_line(s, x, node, x, at->bottom_mm);
     dot_draw(s, x, node + 0.5);
     draw_line(s, x, node + 0.5, lamp_x, node + 0.5);
     draw_line(s, lamp_x, node + 0.5, lamp_x, lamp_y - LAMP_RADIUS);
-    draw_lamp(s, lamp_x, lamp_y, LAMP_RADIUS);
+    lamp_draw(s, p->van, i, lamp_x, lamp_y, LAMP_RADIUS);
     double below = lamp_y + LAMP_RADIUS;
     draw_line(s, lamp_x, below, lamp_x, has_return ? at->bottom_mm : below + 1.2);
     if (has_return) return;
-    draw_open(s, lamp_x, below + 1.2 + OPEN_RADIUS);
+    open_draw(s, lamp_x, top + LONE_RETURN);
     pen light = stroke(INK_FAINT, LINE_WIDE);
     scene_line(s, light, lamp_x - 4.6, lamp_y + 3.6, lamp_x + 4.6, lamp_y - 3.6);
 }
 
-static void draw_changeover(scene *s, const spot *at)
+/* The arm of a changeover stands between its two contacts or, on the screen, as each position has it. */
+static void draw_changeover_arms(const plan *p, scene *s, int i, const spot *at, double near)
+{
+    const item *it = &p->van->items[i];
+    double x = at->x_mm, top = at->top_mm + 2.5, bottom = at->bottom_mm - 3.6;
+    int straight = -1, aside = -1; /* terminals of the kind */
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
+        if (p->is_top[t] || p->column[t] < 0) continue;
+        bool is_straight = p->column[t] == p->column[item_terminal(p->van, i, "common")];
+        *(is_straight ? &straight : &aside) = p->van->terminals[t].template_index;
+    }
+    if (!p->book->is_screen || !it->n_positions) {
+        draw_line(s, x, top, x + near * 2.6, bottom);
+        return;
+    }
+    for (int k = 0; k < it->n_positions; k++) {
+        int position = it->positions[k].index;
+        bool is_straight = straight >= 0 && is_closed_in(p->van, i, position, straight);
+        bool is_aside = aside >= 0 && is_closed_in(p->van, i, position, aside);
+        position_open(s, p->van, i, k);
+        draw_line(s, x, top, x + near * (is_straight ? 0 : is_aside ? 5.4 : 2.6), bottom);
+        scene_close(s);
+    }
+}
+
+static void draw_changeover(const plan *p, scene *s, int i, const spot *at)
 {
     double x = at->x_mm, other = at->lamp_x_mm, top = at->top_mm, bottom = at->bottom_mm;
     double near = other > x ? 1 : -1;
     draw_line(s, x, top, x, top + 2.5);
-    draw_line(s, x, top + 2.5, x + near * 2.6, bottom - 3.6);
-    draw_open(s, x, bottom - 3);
+    draw_changeover_arms(p, s, i, at, near);
+    open_draw(s, x, bottom - 3);
     draw_line(s, x, bottom - 3 + OPEN_RADIUS, x, bottom);
-    draw_open(s, x + near * 6, bottom - 3);
+    open_draw(s, x + near * 6, bottom - 3);
     draw_line(s, x + near * (6 + OPEN_RADIUS), bottom - 3, other, bottom - 3);
     draw_line(s, other, bottom - 3, other, bottom);
     draw_hand(s, near < 0 ? x - 2.2 : x + 1, top + 4.5);
@@ -406,6 +590,62 @@ static bool has_glyph(const char *word)
     return false;
 }
 
+/* A square, and beside it the position in which the item stands. */
+static void draw_state(const plan *p, scene *s, int i, double x, double y)
+{
+    const item *it = &p->van->items[i];
+    bool is_dial = item_kind(p->van, i)->dial >= 0;
+    scene_rect(s, solid(INK_INK), x, y - 2.2, 1.8, 1.8);
+    for (int k = 0; k < (is_dial ? 1 : it->n_positions); k++) {
+        if (!is_dial) position_open(s, p->van, i, k);
+        scene_text(s, x + 3.2, y, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+                   position_text(p->van, i, it->positions[k], p->arena));
+        if (is_dial)
+            scene_mark(s, "dial-value");
+        else
+            scene_close(s);
+    }
+}
+
+/* Top of what stands in a box below its caption. */
+static double rows_top(const plan *p, int i, const spot *at)
+{
+    caption c = caption_of(p->book, i, at->text_mm);
+    return at->top_mm + NAME_ROW + 1 + c.height_mm;
+}
+
+static double ends_top(const plan *p, int i, const spot *at)
+{
+    rows r = box_rows(p, i);
+    return rows_top(p, i, at) + (r.has_state ? STATE_ROW : 0) + (r.has_lamp ? LAMP_ROW : 0);
+}
+
+/* The n-th terminal of a box that has no wires. */
+static point end_in_box(const plan *p, int i, const spot *at, int n)
+{
+    rows r = box_rows(p, i);
+    int n_down = (r.n_ends + r.n_columns - 1) / r.n_columns;
+    return (point){at->x_mm + BOX_TEXT_INDENT + 1 + (n / n_down) * r.column_mm,
+                   ends_top(p, i, at) + (n % n_down + 0.5) * END_PITCH};
+}
+
+static void draw_rows(const plan *p, scene *s, int i, const spot *at)
+{
+    const item *it = &p->van->items[i];
+    rows r = box_rows(p, i);
+    double x = at->x_mm + BOX_TEXT_INDENT, y = rows_top(p, i, at);
+    if (r.has_state) draw_state(p, s, i, x, y + TEXT_SMALL + 0.6);
+    if (r.has_state) y += STATE_ROW;
+    if (r.has_lamp) lamp_draw(s, p->van, i, x + SMALL_LAMP + 2, y + LAMP_ROW / 2, SMALL_LAMP);
+    for (int t = it->first_terminal, n = 0; t < it->first_terminal + it->n_terminals; t++) {
+        if (plan_wire_count(p, t)) continue;
+        point end = end_in_box(p, i, at, n++);
+        open_draw(s, end.x_mm, end.y_mm);
+        scene_text(s, end.x_mm + END_WORD, end.y_mm + TEXT_SMALL / 2, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+                   end_word(p, t));
+    }
+}
+
 static void draw_box(const plan *p, scene *s, int i, const spot *at, const double *lane_mm)
 {
     const item *it = &p->van->items[i];
@@ -419,7 +659,9 @@ static void draw_box(const plan *p, scene *s, int i, const spot *at, const doubl
     }
     caption c = caption_of(p->book, i, at->text_mm);
     caption_draw(s, &c, at->x_mm + BOX_TEXT_INDENT, at->top_mm + NAME_ROW + 0.8);
-    if (has_glyph(word)) draw_glyph(s, word, at->right_mm - GLYPH_WIDTH + 0.5, (at->top_mm + at->bottom_mm) / 2 - 3);
+    if (p->book->is_screen) draw_rows(p, s, i, at);
+    double glyph_y = p->book->is_screen ? at->top_mm + NAME_ROW + 1.5 : (at->top_mm + at->bottom_mm) / 2 - 3;
+    if (has_glyph(word)) draw_glyph(s, word, at->right_mm - GLYPH_WIDTH + 0.5, glyph_y);
 }
 
 /* Loads that mind which way round they are get their sign when they stand upside down. */
@@ -431,31 +673,40 @@ static void draw_poles(const plan *p, scene *s, int i, const spot *at)
     scene_text(s, x, at->bottom_mm, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_END, INK_INK, "+");
 }
 
+point symbol_loose_end(const plan *p, int i, const spot *at, int t)
+{
+    if (at->symbol == SYMBOL_BOX) {
+        int n = 0;
+        for (int u = p->van->items[i].first_terminal; u < t; u++) n += !plan_wire_count(p, u);
+        return end_in_box(p, i, at, n);
+    }
+    if (at->symbol == SYMBOL_LIT_SWITCH && t == item_terminal(p->van, i, "lamp-return"))
+        return (point){at->x_mm - LONE_LAMP, at->top_mm + LONE_RETURN};
+    return (point){at->x_mm, p->is_top[t] ? at->top_mm - OPEN_RADIUS : at->bottom_mm + OPEN_RADIUS};
+}
+
 static void draw_loose_ends(const plan *p, scene *s, int i, const spot *at)
 {
     const item *it = &p->van->items[i];
     for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
         if (plan_wire_count(p, t)) continue;
-        if (p->is_top[t])
-            draw_open(s, at->x_mm, at->top_mm - OPEN_RADIUS);
-        else
-            draw_open(s, at->x_mm, at->bottom_mm + OPEN_RADIUS);
+        point end = symbol_loose_end(p, i, at, t);
+        open_draw(s, end.x_mm, end.y_mm);
     }
 }
 
 void symbol_draw(const plan *p, scene *s, int i, const spot *at, const double *lane_mm)
 {
-    int lamp = item_terminal(p->van, i, "lamp-return");
     if (at->symbol == SYMBOL_BOX) {
         draw_box(p, s, i, at, lane_mm);
         return;
     }
     if (at->symbol == SYMBOL_LIT_SWITCH)
-        draw_lit_switch(s, at, lamp >= 0 && p->column[lamp] >= 0);
+        draw_lit_switch(p, s, i, at);
     else if (at->symbol == SYMBOL_CHANGEOVER)
-        draw_changeover(s, at);
+        draw_changeover(p, s, i, at);
     else {
-        draw_plain(s, at->symbol, at->x_mm, at->top_mm, at->bottom_mm, is_positive_up(p, i));
+        draw_plain(p, s, i, at);
         if (at->symbol != SYMBOL_BATTERY) draw_poles(p, s, i, at);
         draw_loose_ends(p, s, i, at);
     }

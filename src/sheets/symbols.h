@@ -47,6 +47,14 @@ double symbol_left(const plan *p, int i, symbol s);
 const char *item_rating(const book *b, int i);
 /* "2.5 mm2"; "size not chosen". */
 const char *wire_size_text(const book *b, int w);
+/* "10 A": the rating of the fuse in the slot at a terminal; "" if it is no slot. */
+const char *slot_text(const book *b, int t);
+/* It shines: a lamp among its elements, or a light. */
+bool item_is_lamp(const van *v, int i);
+/* "item", "item switch" for what a hand can switch, "item dial". */
+const char *item_class(const van *v, int i);
+/* On the screen a position of an item is a group that shows while the item stands in it; the first shows at first. */
+void position_open(scene *s, const van *v, int i, int position);
 /* The name in a terminal's label: "lamp-return" of "pump-switch.lamp-return". */
 const char *terminal_word(const van *v, int t);
 
@@ -60,9 +68,17 @@ caption caption_of(const book *b, int i, double width_mm);
 void caption_draw(scene *s, const caption *c, double x_mm, double y_mm);
 
 void symbol_draw(const plan *p, scene *s, int i, const spot *at, const double *lane_mm);
+/* Where a terminal without wires is reached on the screen. */
+point symbol_loose_end(const plan *p, int i, const spot *at, int t);
+/* Least width of a box on the screen, for what stands in it beside its caption. */
+double box_width(const plan *p, int i);
+/* A lamp with the rays that show while it is lit, as a group of its own. */
+void lamp_draw(scene *s, const van *v, int i, double x_mm, double y_mm, double radius_mm);
 /* A fuse of a block, hanging from (or standing on) its bar. */
 void fuse_draw(scene *s, double x_mm, double top_mm, double bottom_mm);
 void chassis_draw(scene *s, double x_mm, double y_mm);
+/* The sign of a terminal without wires. */
+void open_draw(scene *s, double x_mm, double y_mm);
 void dot_draw(scene *s, double x_mm, double y_mm);
 
 #endif

@@ -126,3 +126,13 @@ study *study_run(arena *a, const van *v, const study_options *o)
     s->is_proven = !s->why_unproven;
     return s;
 }
+
+study *study_outline(arena *a, const van *v)
+{
+    const conditions any = conditions_meter();
+    study *s = ARENA_NEW(a, study);
+    s->van = v;
+    s->arena = a;
+    s->feeds = feeds_trace(a, network_build(a, v, &any));
+    return s;
+}

@@ -138,6 +138,9 @@ typedef struct study_options {
 
 study *study_run(arena *a, const van *v, const study_options *o);
 
+/* No more of a study than a drawing needs: which side each wire is on. No current is worked out. */
+study *study_outline(arena *a, const van *v);
+
 /* What would mend it: the smallest listed size of the wire's series, with its corrections, that bears `needed_A`; false
  * when the tables have none. */
 bool study_size_for_current(const study *s, int index, double needed_A, conductor_size *out);

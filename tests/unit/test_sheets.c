@@ -5,6 +5,7 @@
 #include "draw/svg.h"
 #include "read/read.h"
 #include "sheets/csv.h"
+#include "sheets/screen.h"
 #include "sheets/sheets.h"
 
 #include "fewer.h"
@@ -422,7 +423,163 @@ static const char *random_text(unsigned long long seed, int n_items, int n_wires
     return sink_text(&out);
 }
 
-/* Wired at random, with rings, swapped poles and many wires on a terminal: drawn all the same, with every wire on it, and
+/* ---- scenes for the screen ---- */
+
+static const scene *draw_screen(const van *v, const char *id)
+{
+    study *s = study_outline(a, v);
+    int n;
+    const screen *all = screens_of(a, v, &n);
+    for (int i = 0; i < n; i++)
+        if (strcmp(all[i].id, id) == 0) return screen_draw(a, f, s, &all[i]);
+    ck_abort_msg("no scene %s", id);
+    return NULL;
+}
+
+/* The group of that id, which is there exactly once: the index of its first shape. */
+static size_t group_of(const scene *s, const char *prefix, const char *name)
+{
+    const char *id = scene_id(a, prefix, name);
+    size_t found = 0;
+    int n = 0;
+    for (size_t i = 0; i < s->shapes.n; i++) {
+        const shape *at = &s->shapes.at[i];
+        if (at->type != SHAPE_GROUP_OPEN || !at->id || strcmp(at->id, id) != 0) continue;
+        found = i + 1;
+        n++;
+    }
+    ck_assert_msg(n == 1, "%s is there %d times", id, n);
+    return found;
+}
+
+static bool has_role(const shape *at, const char *role) { return at->role && strcmp(at->role, role) == 0; }
+
+/* Does one of the circles of a terminal stand at that point? */
+static bool is_at_terminal(const scene *s, const char *terminal, point p)
+{
+    for (size_t i = group_of(s, "terminal", terminal); s->shapes.at[i].type == SHAPE_CIRCLE; i++)
+        if (hypot(s->shapes.at[i].at.x_mm - p.x_mm, s->shapes.at[i].at.y_mm - p.y_mm) < 0.1) return true;
+    return false;
+}
+
+static void expect_circles(const scene *s, const van *v)
+{
+    for (int t = 0; t < v->n_terminals; t++) {
+        size_t i = group_of(s, "terminal", v->terminals[t].name);
+        ck_assert_int_eq(s->shapes.at[i].type, SHAPE_CIRCLE);
+        for (; s->shapes.at[i].type == SHAPE_CIRCLE; i++) {
+            const shape *at = &s->shapes.at[i];
+            ck_assert(has_role(at, "hit"));
+            ck_assert_msg(at->radius_mm > 0.5 && at->radius_mm <= 3.5, "%s: %g mm", v->terminals[t].name,
+                          at->radius_mm);
+            ck_assert(at->at.x_mm > 0 && at->at.x_mm < s->width_mm && at->at.y_mm > 0 && at->at.y_mm < s->height_mm);
+        }
+        ck_assert_int_eq(s->shapes.at[i].type, SHAPE_GROUP_CLOSE);
+    }
+}
+
+static void expect_runs(const scene *s, const van *v)
+{
+    for (int w = 0; w < v->n_wires; w++) {
+        const wire *at = &v->wires[w];
+        const shape *run = &s->shapes.at[group_of(s, "wire", at->label)];
+        ck_assert_msg(run->type == SHAPE_PATH && has_role(run, "run") && run->n_points >= 2, "%s has no run",
+                      at->label);
+        ck_assert_msg(is_at_terminal(s, v->terminals[at->from].name, run->points[0]), "%s: from", at->label);
+        ck_assert_msg(is_at_terminal(s, v->terminals[at->to].name, run->points[run->n_points - 1]), "%s: to",
+                      at->label);
+        for (const shape *other = run + 1; other->type != SHAPE_GROUP_CLOSE; other++)
+            ck_assert(!has_role(other, "run"));
+    }
+}
+
+/* Groups of positions of an item: each of its positions once, the first at rest. */
+static void expect_positions(const scene *s, const van *v, int i)
+{
+    const item *it = &v->items[i];
+    bool is_dial = item_kind(v, i)->dial >= 0;
+    int n = 0, n_rest = 0, depth = 1;
+    for (size_t k = group_of(s, "item", it->id); depth; k++) {
+        const shape *at = &s->shapes.at[k];
+        depth += (at->type == SHAPE_GROUP_OPEN) - (at->type == SHAPE_GROUP_CLOSE);
+        if (at->type != SHAPE_GROUP_OPEN || !at->role || strncmp(at->role, "position ", 9) != 0) continue;
+        const char *word = position_text(v, i, it->positions[n], a);
+        ck_assert_str_eq(at->role, arena_printf(a, "position position-%s%s", word, n ? "" : " rest"));
+        n++;
+        n_rest += strstr(at->role, " rest") != NULL;
+    }
+    ck_assert_msg(n == (is_dial ? 0 : it->n_positions), "%s shows %d positions of %d", it->id, n, it->n_positions);
+    ck_assert_int_eq(n_rest, n > 0);
+}
+
+static bool shines(const kind *k)
+{
+    for (int e = 0; e < k->n_elements; e++)
+        if (k->elements[e].type == ELEMENT_LAMP) return true;
+    return strcmp(k->name, "led-light") == 0;
+}
+
+static void expect_lamp(const scene *s, const char *id)
+{
+    int n_rays = 0, depth = 1;
+    for (size_t k = group_of(s, "lamp", id); depth; k++) {
+        depth += (s->shapes.at[k].type == SHAPE_GROUP_OPEN) - (s->shapes.at[k].type == SHAPE_GROUP_CLOSE);
+        n_rays += s->shapes.at[k].type == SHAPE_GROUP_OPEN && has_role(&s->shapes.at[k], "rays");
+    }
+    ck_assert_int_eq(n_rays, 1);
+}
+
+/* What a scene shows while every item stands in its n-th position (or its last). */
+static const scene *shown(const scene *s, int position)
+{
+    scene *out = ARENA_NEW(a, scene);
+    *out = *s;
+    out->shapes.at = ARENA_ARRAY(a, shape, s->shapes.n);
+    out->shapes.n = 0;
+    int depth = 0, hidden_from = -1, n = 0;
+    for (size_t i = 0; i < s->shapes.n; i++) {
+        const shape *at = &s->shapes.at[i];
+        bool is_position = at->type == SHAPE_GROUP_OPEN && at->role && strncmp(at->role, "position ", 9) == 0;
+        if (is_position) n = strstr(at->role, " rest") ? 0 : n + 1;
+        if (is_position && n != position && hidden_from < 0) hidden_from = depth;
+        depth += at->type == SHAPE_GROUP_OPEN;
+        if (hidden_from < 0) *ARRAY_ADD(a, &out->shapes) = *at;
+        depth -= at->type == SHAPE_GROUP_CLOSE;
+        if (at->type == SHAPE_GROUP_CLOSE && depth == hidden_from) hidden_from = -1;
+    }
+    return out;
+}
+
+static void expect_diagram(const char *name, const van *v)
+{
+    const scene *s = draw_screen(v, "diagram");
+    ck_assert(s->is_screen);
+    expect_circles(s, v);
+    expect_runs(s, v);
+    for (int i = 0; i < v->n_items; i++) {
+        expect_positions(s, v, i);
+        if (shines(item_kind(v, i))) expect_lamp(s, v->items[i].id);
+    }
+    for (int position = 0; position < 3; position++) {
+        const char *trouble = trouble_on(shown(s, position));
+        ck_assert_msg(!*trouble, "%s: %s", name, trouble);
+    }
+}
+
+START_TEST(screens_of_examples) { expect_diagram(examples[_i], read_text("x.yaml", example_text(examples[_i]))); }
+END_TEST
+
+START_TEST(screens_of_random_vans)
+{
+    for (unsigned seed = (unsigned)_i * 12; seed < (unsigned)_i * 12 + 12; seed++) {
+        const int n_items = 3 + (int)seed % 22;
+        expect_diagram(arena_printf(a, "random van %u", seed),
+                       read_text("random.yaml", random_text(seed, n_items, n_items + n_items / 3)));
+    }
+}
+END_TEST
+
+/* Wired at random, swapped poles and many wires on a terminal: drawn all the same, with every wire on it, and
  * nothing on anything. */
 START_TEST(random_vans)
 {
@@ -504,6 +661,8 @@ int main(int argc, char **argv)
     tcase_add_test(t, words);
     tcase_add_loop_test(t, random_vans, 0, fewer(6));
     tcase_add_test(t, many_circuits);
+    tcase_add_loop_test(t, screens_of_examples, 0, n_examples);
+    tcase_add_loop_test(t, screens_of_random_vans, 0, fewer(6));
     suite_add_tcase(suite, t);
     SRunner *r = srunner_create(suite);
     srunner_set_tap(r, "-");
