@@ -28,6 +28,25 @@ export function h(tag, properties = {}, ...children) {
     return element;
 }
 
+/** Under this width the words and the findings, which else stand beside and below the drawing, are views of their own. */
+export const isNarrow = matchMedia('(max-width: 760px)');
+
+const SVG = 'http://www.w3.org/2000/svg';
+
+/**
+ * An SVG element with its attributes.
+ * @param {string} tag
+ * @param {{[name: string]: string|number}} attributes
+ * @param {...Node} children
+ * @returns {SVGElement}
+ */
+export function svg(tag, attributes, ...children) {
+    const element = /** @type {SVGElement} */ (document.createElementNS(SVG, tag));
+    for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
+    element.append(...children);
+    return element;
+}
+
 /**
  * Sets text only when it differs, so that nothing is laid out anew for nothing.
  * @param {Element} element

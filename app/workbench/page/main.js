@@ -23,6 +23,7 @@ import { mountShell } from './shell.js';
 
 // The parts.
 import './live.js';
+import './controls.js';
 import './findings.js';
 import './items.js';
 import './book.js';

@@ -40,6 +40,7 @@ import { Refusal } from './server.js';
  * @property {string} view id of the view in the main space
  * @property {Conflict|null} conflict
  * @property {{words: string, isWrong: boolean, action?: {words: string, run: () => void}}|null} notice
+ * @property {string[]} shownPlaces "wire P3", "item pump": what the drawing is asked to bring into view; a new list asks anew
  * @property {{terminal: string|null}} probe terminal under the pointer or the keyboard: where the meter's tip is
  */
 
@@ -82,6 +83,7 @@ export class Store {
             view: 'diagram',
             conflict: null,
             notice: null,
+            shownPlaces: [],
             probe: { terminal: null },
         };
         /** @type {Set<{keys: Key[], tell: (state: State) => void}>} */
