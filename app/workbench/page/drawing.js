@@ -40,6 +40,12 @@ export class Drawing {
         /** @type {Map<SVGGElement, Point>|null} */
         this.centers = null;
         this.hasMoved = false;
+        /** @type {SVGGElement[]} */
+        this.reachable = [];
+        this.observer = new ResizeObserver(() => {
+            if (this.isFitted) this.fit();
+        });
+        this.observer.observe(this.viewport);
         this.listen();
     }
 
@@ -210,7 +216,7 @@ export class Drawing {
      * @param {Point} way
      */
     neighbour(from, way) {
-        this.centers ??= new Map((this.reachable ?? []).map((group) => [group, middle(group)]));
+        this.centers ??= new Map(this.reachable.map((group) => [group, middle(group)]));
         const here = this.centers.get(from);
         if (!here) return null;
         let best = null;
@@ -233,10 +239,6 @@ export class Drawing {
 
     listen() {
         const { viewport } = this;
-        this.observer = new ResizeObserver(() => {
-            if (this.isFitted) this.fit();
-        });
-        this.observer.observe(viewport);
         viewport.addEventListener('wheel', (event) => this.onWheel(event), { passive: false });
         viewport.addEventListener('pointerdown', (event) => this.onDown(event));
         viewport.addEventListener('pointermove', (event) => this.onMove(event));

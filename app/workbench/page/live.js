@@ -2,14 +2,13 @@
  * the drawing shows what it says. */
 
 import { Drawing } from './drawing.js';
-import { h } from './dom.js';
+import { h, svg } from './dom.js';
 import { MeterBox } from './meter-box.js';
 import { askPosition, stepPosition } from './positions.js';
 import { Painter } from './paint.js';
 import { selectionOf } from './places.js';
 import { copyPicture } from './picture.js';
 import { addCommands, addView } from './views.js';
-import { svg } from './dom.js';
 
 /** @typedef {import('./store.js').Store} Store */
 /** @typedef {import('./types.js').Selection} Selection */
@@ -40,15 +39,18 @@ export class LiveDrawing {
             point: (group) => this.point(group),
         });
         this.meter = new MeterBox(this.host, store);
-        this.bar = drawingBar(this, store);
-        this.host.append(this.bar);
         /** @type {Painter|null} */
         this.painter = null;
         /** @type {Map<string, Selection>} by the group's id */
         this.places = new Map();
         this.scene = '';
+        this.text = '';
+        /** @type {string[]} */
+        this.brought = [];
+        this.endBar = () => {};
         this.loading = 0;
         this.overlay = svg('g', { class: 'overlay' });
+        this.host.append(drawingBar(this, store));
         current = this;
         this.ends = [
             store.subscribe(['scenes', 'file', 'judged'], () => this.load()),
@@ -61,6 +63,7 @@ export class LiveDrawing {
 
     end() {
         for (const end of this.ends) end();
+        this.endBar();
         this.meter.end();
         this.drawing.end();
         if (current === this) current = null;
