@@ -29,6 +29,7 @@ import './items.js';
 import './book.js';
 import './search.js';
 import './commands.js';
+import './edit/edit.js';
 
 const store = new Store(connect(location.hash.slice(1)));
 mountShell(store);

@@ -94,6 +94,8 @@ export class Store {
         this.isMeasureWanted = false;
         /** @type {Positions} the last ones that the meter accepted */
         this.accepted = {};
+        /** @type {Set<number>} revisions that this page made */
+        this.own = new Set();
         /** @type {Promise<unknown>} edits follow each other */
         this.queue = Promise.resolve();
     }
@@ -316,20 +318,22 @@ export class Store {
     /**
      * @param {string} says what is done, in words: "make P3 10 AWG"
      * @param {Edit[]} edits
+     * @param {number} [revision] the one that the hand saw when it began; else the present one
      * @returns {Promise<Outcome>}
      */
-    edit(says, edits) {
-        return this.change('/api/edit', { says, edits, dry: false }, { says, edits });
+    edit(says, edits, revision) {
+        return this.change('/api/edit', { says, edits, dry: false, ...(revision && { revision }) }, { says, edits });
     }
 
     /**
      * Whether the van would be readable with these edits; changes nothing.
      * @param {string} says
      * @param {Edit[]} edits
+     * @param {number} [revision]
      * @returns {Promise<Outcome>}
      */
-    ask(says, edits) {
-        return this.send('/api/edit', { says, edits, dry: true });
+    ask(says, edits, revision) {
+        return this.send('/api/edit', { says, edits, dry: true, ...(revision && { revision }) });
     }
 
     /** @returns {Promise<Outcome>} */
@@ -360,7 +364,11 @@ export class Store {
      */
     change(path, body, edit) {
         const sent = this.queue.then(() => this.send(path, body));
-        this.queue = sent.then((outcome) => (outcome.ok ? this.refresh() : undefined)).catch(() => undefined);
+        this.queue = sent.then((outcome) => {
+            if (!outcome.ok) return undefined;
+            this.own.add(outcome.revision);
+            return this.refresh();
+        }).catch(() => undefined);
         return sent.then(async (outcome) => {
             await this.queue;
             if (!outcome.ok && outcome.status === 409 && edit) {

@@ -18,7 +18,8 @@
  * @property {string} says
  * @property {string} panel
  * @property {boolean|null} critical
- * @property {string[]} positions
+ * @property {string[]} positions where it may stand, its rest position first
+ * @property {string[]} positions_given as the file has them
  * @property {string|null} dial
  * @property {boolean} is_charger
  * @property {boolean} moved_by_coil
@@ -29,7 +30,7 @@
  */
 
 /** @typedef {{label: string, from: string, to: string, given: Given, is_proposed: boolean, line: number}} Wire */
-/** @typedef {{rule: string, where: string, why: string, date: string}} Decision */
+/** @typedef {{rule: string, where: string, why: string, date: string, line: number}} Decision */
 
 /**
  * @typedef {object} Van
@@ -38,10 +39,12 @@
  * @property {string} practice
  * @property {string} own_revision
  * @property {{hottest?: string, coldest?: string}} conditions
+ * @property {string[]} panels
  * @property {Item[]} items
  * @property {Wire[]} wires
  * @property {string[]} retired
  * @property {Decision[]} decided
+ * @property {Kind[]} kinds of this van alone
  * @property {string} next_label
  */
 
@@ -125,16 +128,36 @@
 
 /**
  * @typedef {object} KindParameter
- * @property {string} name
- * @property {string[]} [in]
- * @property {string|null} [default]
- * @property {string} [least]
- * @property {string} [most]
- * @property {string[]} [choices]
- * @property {boolean} [is_list]
- * @property {string} [says]
- * @property {string} [from]
- * @property {boolean} [is_required]
+ * @property {string} parameter
+ * @property {string} says
+ * @property {string|string[]} in
+ * @property {string|number|boolean|null} default
+ * @property {string|null} default_from another parameter whose value it takes
+ * @property {string} source
+ * @property {string[]} units
+ * @property {string[]} choices
+ * @property {string|number|null} least
+ * @property {string|number|null} most
+ * @property {boolean} is_count
+ * @property {boolean} is_truth
+ * @property {boolean} is_list
+ * @property {boolean} takes_auto
+ * @property {boolean} is_required
+ */
+
+/**
+ * A key of the file.
+ * @typedef {object} CatalogueKey
+ * @property {string} key
+ * @property {string} says
+ * @property {string} holds
+ * @property {string|null} dimension
+ * @property {string[]} units
+ * @property {string[]} choices
+ * @property {string|number|null} least
+ * @property {string|number|null} most
+ * @property {boolean} takes_auto
+ * @property {boolean} is_required
  */
 
 /**
@@ -153,17 +176,25 @@
  * GET /api/kinds.
  * @typedef {object} Kinds
  * @property {Kind[]} kinds
- * @property {KindParameter[]} wire_keys
- * @property {KindParameter[]} item_keys
+ * @property {CatalogueKey[]} van_keys
+ * @property {CatalogueKey[]} conditions_keys
+ * @property {CatalogueKey[]} item_keys
+ * @property {CatalogueKey[]} wire_keys
+ * @property {CatalogueKey[]} decided_keys
  * @property {{[practice: string]: string[]}} sizes
+ * @property {{[style: string]: string[]}} ratings
  * @property {string[]} colours
  * @property {string[]} rules
  */
 
+/** @typedef {{name: string, label: string, in: string, default: string, choices: string[], least: string, most: string}} Ask */
+/** @typedef {{id: string, title: string, says: string, asks: Ask[]}} Circuit A ready-made one. */
+
 /**
  * One change of the file. See the editing part of the server.
  * @typedef {{do: 'put', path: string[], value: Value} | {do: 'drop', path: string[]}
- *   | {do: 'rename', path: string[], to: string} | {do: 'wire', value: Given}} Edit
+ *   | {do: 'rename', path: string[], to: string} | {do: 'wire', value: Given}
+ *   | {do: 'move', path: string[], before: string}} Edit
  */
 
 /** @typedef {{path: string[], mine: unknown, theirs: unknown}} ConflictPlace */
