@@ -3,6 +3,7 @@
 
 #include <assert.h>
 #include <pango/pangocairo.h>
+#include <stdint.h>
 #include <string.h>
 
 /* Measured unhinted at this size and scaled, so that a width does not depend on the height asked for. */
@@ -23,7 +24,17 @@ const char *__lsan_default_options(void);
 const char *__lsan_default_options(void) { return "print_suppressions=0"; }
 #endif
 
+/* Widths that were measured before: a drawing asks for the same words many times over, and shaping them is most of its cost. Of a
+ * fixed size, so that nothing is allocated while measuring; a text takes the place of another one with the same slot. */
+enum { n_kept = 4096, kept_bytes = 47 };
+typedef struct kept {
+    char face; /* + 1; 0: empty */
+    char text[kept_bytes];
+    int width;
+} kept;
+
 struct fonts {
+    kept *kept;
     PangoContext *context;
     PangoLayout *layouts[N_FACES];
     PangoFontDescription *descriptions[N_FACES];
@@ -75,6 +86,7 @@ static PangoContext *open_context(PangoFontMap *map)
 fonts *fonts_open(arena *a, const char **missing)
 {
     fonts *f = ARENA_NEW(a, fonts);
+    f->kept = ARENA_ARRAY(a, kept, n_kept);
     arena_defer(a, fonts_close, f);
     PangoFontMap *map = pango_cairo_font_map_get_default(); /* Pango's own; stays for the thread */
     f->context = open_context(map);
@@ -96,12 +108,36 @@ fonts *fonts_open(arena *a, const char **missing)
     return f;
 }
 
+static int measure(const fonts *f, face in, const char *text)
+{
+    int width = 0;
+    pango_layout_set_text(f->layouts[in], text, -1);
+    pango_layout_get_size(f->layouts[in], &width, NULL);
+    return width;
+}
+
+/* The slot of a text, and its length; FNV-1a. */
+static kept *slot_of(const fonts *f, face in, const char *text, size_t *n)
+{
+    uint64_t hash = (14695981039346656037u ^ (uint64_t)in) * 1099511628211u;
+    for (*n = 0; text[*n]; ++*n) hash = (hash ^ (unsigned char)text[*n]) * 1099511628211u;
+    return &f->kept[(hash ^ hash >> 32) % n_kept];
+}
+
+static int width_of(const fonts *f, face in, const char *text)
+{
+    size_t n;
+    kept *k = slot_of(f, in, text, &n);
+    if (n >= kept_bytes) return measure(f, in, text);
+    if (k->face == (char)in + 1 && strcmp(k->text, text) == 0) return k->width;
+    k->face = (char)((int)in + 1);
+    memcpy(k->text, text, n + 1);
+    return k->width = measure(f, in, text);
+}
+
 double fonts_width_mm(const fonts *f, face in, double height_mm, const char *text)
 {
-    PangoLayout *l = f->layouts[in];
-    int width = 0;
-    pango_layout_set_text(l, text, -1);
-    pango_layout_get_size(l, &width, NULL);
+    int width = width_of(f, in, text);
     return (double)width / PANGO_SCALE / MEASURE_EM * (height_mm / CAPITAL_PER_EM);
 }
 

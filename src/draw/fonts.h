@@ -22,7 +22,7 @@ typedef enum face {
 
 typedef struct fonts fonts;
 
-/* NULL when a family is missing; then *missing names it. Released with the arena. */
+/* Used by one thread at a time: widths are kept. NULL when a family is missing; then *missing names it. Released with the arena. */
 fonts *fonts_open(arena *a, const char **missing);
 
 /* Advance width of a text (UTF-8) whose capitals are height_mm high. */

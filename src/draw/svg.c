@@ -51,17 +51,27 @@ static void add_escaped(sink *out, const char *text)
     }
 }
 
+/* Half of what a scene costs would be numbers, if each went the way of any number. */
 static void add_mm(sink *out, double mm)
 {
-    double hundredths = round(mm * 100);
-    if (hundredths == 0) hundredths = 0; /* no "-0" */
-    char text[number_room];
-    sink_add(out, number_exact(hundredths / 100, text));
+    char text[24], *at = text + sizeof text;
+    long hundredths = lround(mm * 100);
+    unsigned long left = hundredths < 0 ? -(unsigned long)hundredths : (unsigned long)hundredths;
+    unsigned long part = left % 100;
+    if (part % 10) *--at = (char)('0' + part % 10);
+    if (part) *--at = (char)('0' + part / 10), *--at = '.';
+    left /= 100;
+    do *--at = (char)('0' + left % 10);
+    while (left /= 10);
+    if (hundredths < 0) *--at = '-';
+    sink_add_n(out, at, (size_t)(text + sizeof text - at));
 }
 
 static void add_attribute(sink *out, const char *name, double mm)
 {
-    sink_printf(out, " %s=\"", name);
+    sink_add(out, " ");
+    sink_add(out, name);
+    sink_add(out, "=\"");
     add_mm(out, mm);
     sink_add(out, "\"");
 }
@@ -74,13 +84,20 @@ static void add_point(sink *out, const char *before, double x_mm, double y_mm)
     add_mm(out, y_mm);
 }
 
+static void add_word(sink *out, const char *before, const char *word)
+{
+    sink_add(out, before);
+    sink_add(out, word);
+}
+
 static void add_pen_class(sink *out, const shape *s)
 {
     const pen *p = &s->pen;
-    sink_printf(out, " class=\"s-%s f-%s w-%s", p->stroke == INK_NONE ? "none" : ink_words[p->stroke],
-                p->fill == INK_NONE ? "none" : ink_words[p->fill], width_words[p->width]);
-    if (p->dash != DASH_NONE) sink_printf(out, " d-%s", dash_words[p->dash]);
-    if (s->role) sink_printf(out, " %s", s->role);
+    add_word(out, " class=\"s-", p->stroke == INK_NONE ? "none" : ink_words[p->stroke]);
+    add_word(out, " f-", p->fill == INK_NONE ? "none" : ink_words[p->fill]);
+    add_word(out, " w-", width_words[p->width]);
+    if (p->dash != DASH_NONE) add_word(out, " d-", dash_words[p->dash]);
+    if (s->role) add_word(out, " ", s->role);
     sink_add(out, "\"");
 }
 
@@ -209,8 +226,10 @@ static void add_arc(sink *out, const shape *s)
 static void add_text(sink *out, const shape *s)
 {
     static const char *const anchors[] = {"start", "middle", "end"};
-    sink_printf(out, "<text class=\"t-%s f-%s%s%s\"", face_words[s->face], ink_words[s->pen.fill], s->role ? " " : "",
-                s->role ? s->role : "");
+    add_word(out, "<text class=\"t-", face_words[s->face]);
+    add_word(out, " f-", ink_words[s->pen.fill]);
+    if (s->role) add_word(out, " ", s->role);
+    sink_add(out, "\"");
     add_attribute(out, "x", s->at.x_mm);
     add_attribute(out, "y", s->at.y_mm);
     add_attribute(out, "font-size", s->height_mm / CAPITAL_PER_EM);

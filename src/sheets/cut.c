@@ -197,12 +197,6 @@ static double stack_tracks(layout *l, tile *on, const channel_view *v)
 
 /* ---- heights ---- */
 
-static double item_height(const layout *l, int i)
-{
-    const spot *at = &l->spots[i];
-    return symbol_height(l->p, i, at->symbol, at->text_mm);
-}
-
 static void set_row_heights(const layout *l, tile *on)
 {
     for (int w = 0; w < l->p->van->n_wires; w++) {
@@ -215,7 +209,7 @@ static void set_row_heights(const layout *l, tile *on)
     }
     for (int i = 0; i < l->p->van->n_items; i++) {
         if (!tile_has_item(l, on, i)) continue;
-        double height = item_height(l, i), *row = &on->row_mm[plan_row(l->p, i)];
+        double height = l->heights_mm[i], *row = &on->row_mm[plan_row(l->p, i)];
         if (l->spots[i].symbol != SYMBOL_BOX)
             height = fmax(height, caption_of(l->book, i, l->spots[i].text_mm).height_mm);
         *row = fmax(*row, height + 1);
@@ -420,7 +414,7 @@ spot layout_spot(const layout *l, const tile *t, int i)
 {
     spot at = l->spots[i];
     int row = plan_row(l->p, i);
-    double height = item_height(l, i);
+    double height = l->heights_mm[i];
     at.top_mm = t->row_top_mm[row] + (t->row_mm[row] - height) / 2;
     at.bottom_mm = at.top_mm + height;
     return at;

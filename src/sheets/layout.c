@@ -407,6 +407,15 @@ static void stand_items(layout *l)
     }
 }
 
+static void measure_items(layout *l)
+{
+    l->heights_mm = ARENA_ARRAY(l->arena, double, (size_t)l->p->van->n_items + 1);
+    for (int i = 0; i < l->p->van->n_items; i++) {
+        const spot *at = &l->spots[i];
+        if (!is_bar(l, i)) l->heights_mm[i] = symbol_height(l->p, i, at->symbol, at->text_mm);
+    }
+}
+
 /* ---- across a channel ---- */
 
 static void add_through(layout *l, channel_view *views, int channel, int column)
@@ -577,6 +586,7 @@ layout *layout_run(plan *p, bool has_bands)
     widen_for_items(l);
     set_columns_mm(l);
     stand_items(l);
+    measure_items(l);
     order_tracks(l);
     return l;
 }

@@ -75,6 +75,7 @@ typedef struct layout {
     arena *arena;
     double *x_mm, *left_mm, *right_mm; /* of each column id */
     spot *spots;                       /* of each item; top and bottom are set on its page */
+    double *heights_mm;                /* of each item's symbol or box */
     site *sites;                       /* of each wire */
     ARRAY(part) parts;
     ARRAY(track) tracks;
