@@ -29,8 +29,9 @@ typedef struct state {
 } state;
 
 typedef struct level_part {
-    int channel, from, to, w;
+    int from, to;
 } level_part; /* column ids; a level part of a wire's way */
+typedef ARRAY(level_part) level_parts;
 
 typedef struct waiting {
     int price, index;
@@ -44,10 +45,12 @@ typedef struct router {
     char *gap_taken;             /* row * (n columns + 1) + gap: an item stands across */
     bool *has_straight;          /* of each terminal: a wire runs straight on from its port; others turn off */
     int *bar_from, *bar_to;      /* of each bar: column ids that it reaches so far; -1 */
-    ARRAY(level_part) parts;
+    int *bars, n_bars;           /* items */
+    level_parts *parts;          /* of each channel */
     /* search */
     ARRAY(waiting) heap;
-    int *cost, *before;
+    int *cost, *before; /* of each state; INT_MAX where the search has not been */
+    ARRAY(int) met;     /* states where it has */
     int n_states;
 } router;
 
@@ -85,6 +88,8 @@ static void note_columns(router *r)
         r->n_states = n + n / 2;
         r->cost = ARENA_ARRAY(r->p->arena, int, (size_t)r->n_states);
         r->before = ARENA_ARRAY(r->p->arena, int, (size_t)r->n_states);
+        for (int i = 0; i < r->n_states; i++) r->cost[i] = INT_MAX;
+        r->met.n = 0;
     }
 }
 
@@ -126,7 +131,7 @@ static void lay(router *r, int w, way way_of)
     for (int i = 0; i + 1 < way_of.n; i++) {
         corner a = way_of.at[i], b = way_of.at[i + 1];
         if (a.column != b.column) {
-            *ARRAY_ADD(p->arena, &r->parts) = (level_part){a.channel, a.column, b.column, w};
+            *ARRAY_ADD(p->arena, &r->parts[a.channel]) = (level_part){a.column, b.column};
             continue;
         }
         int top = a.channel < b.channel ? a.channel : b.channel, bottom = a.channel + b.channel - top;
@@ -218,6 +223,7 @@ static void offer(router *r, state to, int price, int from)
 {
     int index = index_of(r, to);
     if (r->cost[index] <= price) return;
+    if (r->cost[index] == INT_MAX) *ARRAY_ADD(r->p->arena, &r->met) = index;
     r->cost[index] = price;
     r->before[index] = from;
     push(r, (waiting){price, index});
@@ -232,11 +238,13 @@ static bool covers(const plan *p, int from, int to, int spot)
 static int crossings_at(const router *r, state s, int own_a, int own_b)
 {
     int n = 0;
-    for (size_t i = 0; i < r->parts.n; i++)
-        n += r->parts.at[i].channel == s.channel && covers(r->p, r->parts.at[i].from, r->parts.at[i].to, s.spot);
-    for (int i = 0; i < r->p->van->n_items; i++)
-        if (is_bar(r->p, i) && plan_channel(r->p, i) == s.channel && i != own_a && i != own_b && r->bar_from[i] >= 0)
+    const level_parts *parts = &r->parts[s.channel];
+    for (size_t i = 0; i < parts->n; i++) n += covers(r->p, parts->at[i].from, parts->at[i].to, s.spot);
+    for (int k = 0; k < r->n_bars; k++) {
+        int i = r->bars[k];
+        if (plan_channel(r->p, i) == s.channel && i != own_a && i != own_b && r->bar_from[i] >= 0)
             n += covers(r->p, r->bar_from[i], r->bar_to[i], s.spot);
+    }
     return n;
 }
 
@@ -295,8 +303,8 @@ static int ending_cost(const router *r, state s, const end *a, const end *b)
 
 static void start_search(router *r, const end *a)
 {
-    int n = (2 * n_columns(r) + 1) * r->n_channels * N_CAME;
-    for (int i = 0; i < n; i++) r->cost[i] = INT_MAX;
+    for (size_t i = 0; i < r->met.n; i++) r->cost[r->met.at[i]] = INT_MAX;
+    r->met.n = 0;
     r->heap.n = 0;
     if (!a->is_bar) {
         offer(r, (state){2 * r->p->position[a->column] + 1, a->channel, CAME_START}, 0, -1);
@@ -398,7 +406,12 @@ void plan_route(plan *p)
     p->ways = ARENA_ARRAY(p->arena, way, (size_t)v->n_wires + 1);
     r.bar_from = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1);
     r.bar_to = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1);
-    for (int i = 0; i < v->n_items; i++) r.bar_from[i] = r.bar_to[i] = -1;
+    r.bars = ARENA_ARRAY(p->arena, int, (size_t)v->n_items + 1);
+    r.parts = ARENA_ARRAY(p->arena, level_parts, (size_t)r.n_channels + 1);
+    for (int i = 0; i < v->n_items; i++) {
+        r.bar_from[i] = r.bar_to[i] = -1;
+        if (is_bar(p, i)) r.bars[r.n_bars++] = i;
+    }
     r.has_straight = ARENA_ARRAY(p->arena, bool, (size_t)v->n_terminals + 1);
     note_columns(&r);
     for (int w = 0; w < v->n_wires; w++) try_straight(&r, w);
