@@ -25,7 +25,7 @@ _loomwall() {
         return
         ;;
     --only)
-        mapfile -t COMPREPLY < <(compgen -W 'diagram panel connections labels buying' -- "$word")
+        mapfile -t COMPREPLY < <(compgen -W 'diagram front panel connections labels buying' -- "$word")
         return
         ;;
     --practice)
@@ -39,7 +39,8 @@ _loomwall() {
     meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color --help' -- "$word") ;;
     sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --date --threads --color --help' -- "$word") ;;
     label:-*) mapfile -t COMPREPLY < <(compgen -W '--write --retire --json --color --help' -- "$word") ;;
-    show:-* | kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color --help' -- "$word") ;;
+    show:-*) mapfile -t COMPREPLY < <(compgen -W '--json --scene --color --help' -- "$word") ;;
+    kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color --help' -- "$word") ;;
     kinds:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall kinds 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     why:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall why 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     new:-*) mapfile -t COMPREPLY < <(compgen -W '--practice --voltage --name --color --help' -- "$word") ;;

@@ -17,6 +17,7 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(AGAINST, "--against", "ITEM.TERMINAL", "measure voltages against this terminal")                                 \
     X(OUT, "--out", "FOLDER", "folder to write to; it is made if it is not there")                                     \
     X(ONLY, "--only", "SHEET", "write this sheet alone")                                                               \
+    X(SCENE, "--scene", "SCENE", "print one scene for the screen as SVG: diagram, front-PANEL, back-PANEL")            \
     X(DATE, "--date", "YYYY-MM-DD", "date printed on the sheets (today if not given)")                                 \
     X(PRACTICE, "--practice", "P", "north-america or europe")                                                          \
     X(VOLTAGE, "--voltage", "V", "of the battery: 12V or 24V")                                                         \
@@ -42,7 +43,7 @@ typedef enum option {
 /* X(name, operands, least, most, options besides --color and --help, says) */
 #define COMMANDS(X)                                                                                                    \
     X(judge, "FILE", 1, 1, TAKES(JSON) | TAKES(THREADS), "what stops you before you cut, close and go live")           \
-    X(show, "FILE", 1, 1, TAKES(JSON), "what a van file says, and what is taken where it is silent")                   \
+    X(show, "FILE", 1, 1, TAKES(JSON) | TAKES(SCENE), "what a van file says, and what is taken where it is silent")    \
     X(meter, "FILE", 1, 1, TAKES(SET) | TAKES(AMBIENT) | TAKES(CHARGE) | TAKES(AGAINST) | TAKES(JSON),                 \
       "volts and amperes in the switch positions that you name")                                                       \
     X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(DATE) | TAKES(THREADS),                                   \

@@ -262,7 +262,8 @@ void front_draw(book *b, const char *panel, const char *title)
 {
     devices d = devices_on(b, panel);
     paper_size size;
-    paper_step(b->van->practice, 0, true, &size);
+    for (int step = 0; paper_step(b->van->practice, step, true, &size); step++)
+        if (page_area(b, size).bottom - page_area(b, size).top - PAGE_HEAD >= d.tallest_mm) break;
     area in = page_area(b, size);
     int n_across = (int)floor((in.right - in.left + GAP) / (CELL_WIDTH + GAP));
     int n_down = (int)floor((in.bottom - in.top - PAGE_HEAD + GAP) / (d.tallest_mm + GAP));

@@ -65,16 +65,16 @@ static void add_sheet(book *b, sheet_list *list, sheet_id id, const char *name, 
         (sheet){.id = id, .name = name, .title = title, .n_pages = (int)b->pages.n - first, .csv = csv};
 }
 
-static void draw_panels(book *b, sheet_list *list)
+/* One of the sheets that each panel has. */
+static void draw_panel(book *b, sheet_list *list, sheet_id id, const char *panel,
+                       void (*draw)(book *, const char *, const char *))
 {
-    for (int i = 0; i < b->van->n_panels; i++) {
-        int first = (int)b->pages.n;
-        const char *title = arena_printf(b->arena, "%s: %s", sheet_kinds[SHEET_PANEL].title, b->van->panels[i]);
-        panel_draw(b, b->van->panels[i], title);
-        if ((int)b->pages.n == first) continue;
-        add_sheet(b, list, SHEET_PANEL, arena_printf(b->arena, "panel-%s", panel_word(b->arena, b->van->panels[i])),
-                  title, first, NULL);
-    }
+    int first = (int)b->pages.n;
+    const char *title = arena_printf(b->arena, "%s: %s", sheet_kinds[id].title, panel);
+    draw(b, panel, title);
+    if ((int)b->pages.n == first) return;
+    const char *name = arena_printf(b->arena, "%s-%s", sheet_kinds[id].word, panel_word(b->arena, panel));
+    add_sheet(b, list, id, name, title, first, NULL);
 }
 
 static void draw_list(book *b, sheet_list *list, sheet_id id, const char *(*draw)(book *))
@@ -91,7 +91,10 @@ sheet *sheets_draw(arena *a, const fonts *f, const study *s, const sheet_options
     sheet_list list = {0};
     diagram_draw(b);
     add_sheet(b, &list, SHEET_DIAGRAM, sheet_kinds[SHEET_DIAGRAM].word, sheet_kinds[SHEET_DIAGRAM].title, 0, NULL);
-    draw_panels(b, &list);
+    for (int i = 0; i < s->van->n_panels; i++) {
+        draw_panel(b, &list, SHEET_FRONT, s->van->panels[i], front_draw);
+        draw_panel(b, &list, SHEET_PANEL, s->van->panels[i], panel_draw);
+    }
     draw_list(b, &list, SHEET_CONNECTIONS, connections_draw);
     draw_list(b, &list, SHEET_LABELS, labels_draw);
     draw_list(b, &list, SHEET_BUYING, buying_draw);

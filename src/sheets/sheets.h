@@ -1,6 +1,6 @@
 /* The sheets that a builder holds in the hand: drawn from the study, which they only read.
  *
- * A set holds them in this order: the circuit diagram, the back of each switch panel, the connection list, the sleeve
+ * A set holds them in this order: the circuit diagram, the front and the back of each switch panel, the connection list, the sleeve
  * labels and the buying list. Pages are numbered through the whole set, so that a missing one shows. Lists come as CSV
  * too (RFC 4180, UTF-8). The same study and options give the same bytes. */
 #ifndef SHEETS_SHEETS_H
@@ -12,6 +12,7 @@
 /* X(NAME, id for --only, title) */
 #define SHEETS(X)                                                                                                      \
     X(DIAGRAM, "diagram", "Circuit diagram")                                                                           \
+    X(FRONT, "front", "Front of panel")                                                                                \
     X(PANEL, "panel", "Back of panel")                                                                                 \
     X(CONNECTIONS, "connections", "Connection list")                                                                   \
     X(LABELS, "labels", "Sleeve labels")                                                                               \

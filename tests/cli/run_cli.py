@@ -206,6 +206,11 @@ def show(folder):
     own.write_text("loomwall: 1\npractice: europe\nkinds:\n  gong: {says: a gong, terminals: [a, b], takes: {draws: {in: A}}, inside: {x: {kind: load, between: [a, b], draws: $draws}}}\nitems:\n  g: {kind: gong, draws: 2 A}\n", encoding="utf-8")
     kinds = json.loads(run("show", str(own), "--json").stdout)["kinds"]
     case("show --json: the file's own kinds", [(k["kind"], k["built_in"], k["parameters"][0]["is_required"]) for k in kinds] == [("gong", False, True)], kinds)
+    drawn = run("show", HERON, "--scene", "diagram")
+    expect("show --scene", drawn, 0, in_stdout=["<svg", 'id="wire-P3"', 'id="terminal-feed-bar.8"'])
+    case("show --scene: the same bytes", drawn.stdout == run("show", HERON, "--scene", "diagram").stdout)
+    expect("show --scene: front and back", run("show", HERON, "--scene", "front-cabin"), 0, in_stdout=["<svg", "position-on"])
+    expect("show --scene: no such scene", run("show", HERON, "--scene", "front-cabinet"), 2, in_stderr=["did you mean `front-cabin`?"], is_silent=True)
     expect("show of a file that can't be read", run("show", f"{folder}/none.yaml"), 2, in_stderr=["none.yaml"], is_silent=True)
 
 

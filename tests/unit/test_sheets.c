@@ -257,11 +257,12 @@ START_TEST(backs_of_panels)
         n_panels++;
     }
     ck_assert_int_eq(n_panels, v->n_panels);
-    ck_assert_str_eq(s->sheets[1].name, "panel-sampling-wall");
-    ck_assert_int_ge(count_texts(&s->sheets[1], "open on purpose"), 1);
+    const sheet *back = sheet_by(s, SHEET_PANEL);
+    ck_assert_str_eq(back->name, "panel-sampling-wall");
+    ck_assert_int_ge(count_texts(back, "open on purpose"), 1);
     /* Mirrored: the first of the file stands furthest right in its row. */
     double first = 0, second = 0;
-    const scene *page = s->sheets[1].pages[0];
+    const scene *page = back->pages[0];
     for (size_t i = 0; i + 1 < page->shapes.n; i++) {
         const shape *at = &page->shapes.at[i];
         if (at->type != SHAPE_GROUP_OPEN || !at->id) continue;
@@ -270,6 +271,30 @@ START_TEST(backs_of_panels)
     }
     ck_assert_double_gt(first, second);
     ck_assert_double_gt(second, 0);
+}
+END_TEST
+
+/* The front carries each device of its panel, with the words of all its positions. */
+START_TEST(fronts_of_panels)
+{
+    set *s = draw_example("heron");
+    const van *v = s->study.van;
+    int n_fronts = 0;
+    for (int k = 0; k < s->n; k++) {
+        if (s->sheets[k].id != SHEET_FRONT) continue;
+        const char *panel = v->panels[n_fronts++];
+        ck_assert_str_eq(s->sheets[k].title, arena_printf(a, "Front of panel: %s", panel));
+        int n_switches = 0;
+        for (int i = 0; i < v->n_items; i++) {
+            if (!v->items[i].panel || strcmp(v->items[i].panel, panel) != 0) continue;
+            bool has_off = kind_position(item_kind(v, i), "off") >= 0;
+            ck_assert_int_ge(count_texts(&s->sheets[k], v->items[i].name), 1);
+            n_switches += has_off && v->items[i].n_positions > 0;
+        }
+        ck_assert_int_eq(count_texts(&s->sheets[k], "off"), n_switches);
+        ck_assert_int_gt(n_switches, 0);
+    }
+    ck_assert_int_eq(n_fronts, v->n_panels);
 }
 END_TEST
 
@@ -566,6 +591,97 @@ static void expect_diagram(const char *name, const van *v)
     }
 }
 
+static int count_items(const scene *s)
+{
+    int n = 0;
+    for (size_t i = 0; i < s->shapes.n; i++)
+        n += s->shapes.at[i].type == SHAPE_GROUP_OPEN && s->shapes.at[i].id &&
+             strncmp(s->shapes.at[i].id, "item-", 5) == 0;
+    return n;
+}
+
+/* Every panel has its front and its back, with its items and no others; what a hand moves and no panel carries has a front of its
+ * own. Targets are 12 mm and more. */
+START_TEST(screens_of_panels)
+{
+    const van *v = read_text("x.yaml", example_text(examples[_i]));
+    int n, n_panels = 0;
+    const screen *all = screens_of(a, v, &n);
+    for (int k = 0; k < n; k++) {
+        if (all[k].form == SCREEN_DIAGRAM) continue;
+        const scene *s = draw_screen(v, all[k].id);
+        int n_items = 0;
+        for (int i = 0; i < v->n_items; i++) {
+            const char *its = v->items[i].panel;
+            bool is_moved = v->items[i].n_positions > 0 && kind_coil(item_kind(v, i)) < 0;
+            if (all[k].panel ? !its || strcmp(its, all[k].panel) != 0 : its || !is_moved) continue;
+            n_items++;
+            size_t at = group_of(s, "item", v->items[i].id);
+            if (all[k].form == SCREEN_BACK) {
+                for (int t = 0; t < v->items[i].n_terminals; t++)
+                    group_of(s, "terminal", v->terminals[v->items[i].first_terminal + t].name);
+                continue;
+            }
+            expect_positions(s, v, i);
+            if (shines(item_kind(v, i))) expect_lamp(s, v->items[i].id);
+            const shape *plate = &s->shapes.at[at];
+            ck_assert(has_role(plate, "plate") && plate->points[2].x_mm - plate->points[0].x_mm > 12);
+        }
+        ck_assert_int_eq(count_items(s), n_items);
+        n_panels += all[k].panel != NULL;
+        for (int position = 0; position < 3; position++) {
+            const char *trouble = trouble_on(shown(s, position));
+            ck_assert_msg(!*trouble, "%s, %s: %s", examples[_i], all[k].id, trouble);
+        }
+    }
+    ck_assert_int_eq(n_panels, 2 * v->n_panels);
+}
+END_TEST
+
+/* A van of which nothing is connected yet, and one whose size and length are open. */
+START_TEST(screens_of_beginnings)
+{
+    const char *loose =
+        "loomwall: 1\npractice: europe\nitems:\n  bank: {kind: battery, capacity: 100 Ah}\n  tap: {kind: "
+        "lit-switch}\n  bar: {kind: busbar, studs: 40}\n  fuses: {kind: fuse-block, slots: [5 A, 10 A]}\n"
+        "  body: {kind: chassis}\n  lamp: {kind: led-light, draws: 3 W}\n";
+    expect_diagram("nothing connected", read_text("x.yaml", loose));
+    const char *open = arena_printf(a, "%swires:\n  A: {from: bank.pos, to: fuses.in}\n", loose);
+    const van *v = read_text("x.yaml", open);
+    expect_diagram("one wire", v);
+    sheet page = {.pages = (scene *[]){(scene *)draw_screen(v, "diagram")}, .n_pages = 1};
+    ck_assert_int_eq(count_texts(&page, "auto, length auto"), 1);
+    ck_assert_int_eq(count_texts(&page, "Not connected yet"), 1);
+}
+END_TEST
+
+START_TEST(screens_with_long_names)
+{
+    van *v = read_text("x.yaml", example_text(examples[_i]));
+    lengthen(v);
+    expect_diagram(examples[_i], v);
+}
+END_TEST
+
+static const char *screen_bytes(const char *text)
+{
+    sink out = sink_in(a);
+    svg_write(draw_screen(read_text("x.yaml", text), "diagram"), &out);
+    return sink_text(&out);
+}
+
+START_TEST(screens_have_the_same_bytes)
+{
+    const char *first = screen_bytes(example_text("heron"));
+    ck_assert_str_eq(first, screen_bytes(example_text("heron")));
+    sink style = sink_in(a);
+    svg_style_screen(&style);
+    ck_assert_ptr_nonnull(strstr(first, sink_text(&style)));
+    ck_assert_ptr_nonnull(strstr(first, "<g id=\"item-pump-switch\" class=\"item switch\">"));
+    ck_assert_ptr_nonnull(strstr(first, "class=\"s-none f-none w-thin hit\""));
+}
+END_TEST
+
 START_TEST(screens_of_examples) { expect_diagram(examples[_i], read_text("x.yaml", example_text(examples[_i]))); }
 END_TEST
 
@@ -654,6 +770,7 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, every_wire_at_both_ends, 0, n_examples);
     tcase_add_test(t, every_page_says_what_it_is);
     tcase_add_test(t, backs_of_panels);
+    tcase_add_test(t, fronts_of_panels);
     tcase_add_test(t, order_of_work);
     tcase_add_test(t, buying_adds_up);
     tcase_add_test(t, csv_quoting);
@@ -662,6 +779,10 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, random_vans, 0, fewer(6));
     tcase_add_test(t, many_circuits);
     tcase_add_loop_test(t, screens_of_examples, 0, n_examples);
+    tcase_add_loop_test(t, screens_of_panels, 0, n_examples);
+    tcase_add_loop_test(t, screens_with_long_names, 0, n_examples);
+    tcase_add_test(t, screens_of_beginnings);
+    tcase_add_test(t, screens_have_the_same_bytes);
     tcase_add_loop_test(t, screens_of_random_vans, 0, fewer(6));
     suite_add_tcase(suite, t);
     SRunner *r = srunner_create(suite);
