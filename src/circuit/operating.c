@@ -363,11 +363,12 @@ static void judge_load(const op_plan *p, int which, double watts, item_state *st
     state->is_starved = state->is_starved || (is_starved && !runs);
 }
 
-static bool is_lit(const op_plan *p, int which)
+static void judge_lamp(const op_plan *p, int which, item_state *state)
 {
     double sum = 0;
     for (int j = 0; j < p->n_phases; j++) sum += p->phases[j].weight * fabs(volts_in(p, &p->phases[j], which));
-    return sum > 0 && sum >= p->net->elements[which].lights_above_V;
+    state->lamp_V = fmax(state->lamp_V, sum);
+    state->lamp_lit = state->lamp_lit || (sum > 0 && sum >= p->net->elements[which].lights_above_V);
 }
 
 static void write_items(op_plan *p)
@@ -383,7 +384,7 @@ static void write_items(op_plan *p)
         if (e->type == ELEMENT_LOAD)
             judge_load(p, k, watts, state);
         else if (e->type == ELEMENT_LAMP)
-            state->lamp_lit = state->lamp_lit || is_lit(p, k);
+            judge_lamp(p, k, state);
         else if (e->type == ELEMENT_COIL)
             state->is_pulled = state->is_pulled || p->is_pulled[k];
         else if (e->type == ELEMENT_TRANSFER)
@@ -536,6 +537,19 @@ const operating_point *op_check(op_plan *p)
         op->power_W += ph.weight * b.given_W;
     }
     return op;
+}
+
+bool op_sensitivity(op_plan *p, int element, op_quantity of, double *per_A)
+{
+    double *of_phase = p->leaving_A;
+    memset(per_A, 0, (size_t)p->net->n_nodes * sizeof *per_A);
+    for (int j = 0; j < p->n_phases; j++) {
+        phase *ph = &p->phases[j];
+        if (!solver_sensitivity(p->solver, ph, element, of == OP_CURRENT, of_phase)) return false;
+        double weight = of == OP_SIZE_OF_VOLTS && volts_in(p, ph, element) < 0 ? -ph->weight : ph->weight;
+        for (int i = 0; i < p->net->n_nodes; i++) per_A[i] += weight * of_phase[i];
+    }
+    return true;
 }
 
 position *positions_rest(const van *v, arena *a)

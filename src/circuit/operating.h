@@ -32,6 +32,7 @@ typedef struct item_state {
     bool is_starved; /* has voltage, but below its cut-out or below 1 V, or its feed can't bring a hundredth of what it
                         asks for: it does not run, whatever voltage a meter shows there */
     bool lamp_lit;   /* any LAMP at or above lights-above */
+    double lamp_V;   /* the most across a LAMP, average of its size */
     bool is_pulled;  /* a coil is pulled in */
     double volts;    /* across its main element, average; also inside a floating island; NAN if it has none */
     double watts;    /* taken by the item as a whole (negative: given), average */
@@ -75,6 +76,12 @@ const operating_point *op_solve(op_plan *plan, const position *positions, bool i
 
 /* Recomputes the balance of the last solve with balance.h's code and writes it into the result, which is returned. */
 const operating_point *op_check(op_plan *plan);
+
+/* By how much a quantity of an element changes for each ampere that is drawn from each node, on
+ * average, near the last solve, which found an answer. What is drawn from one node goes back into another: only
+ * differences mean anything. False where that is not to be had. */
+typedef enum op_quantity { OP_CURRENT, OP_VOLTS, OP_SIZE_OF_VOLTS } op_quantity; /* the last: either way round */
+bool op_sensitivity(op_plan *plan, int element, op_quantity of, double *per_A);
 
 /* Phases of the last solve (op->n_phases of them), for those who check: fraction of the time, and raw voltages of all
  * nodes, each floating island against a node of its own, with the currents of the elements. */

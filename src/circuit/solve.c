@@ -78,7 +78,9 @@ struct solver {
     transfer_law *law, *law_factored;        /* one a transfer */
     double *no_load_V;                       /* one a curve, then one a transfer */
     unsigned char *good_mode;
-    double drift; /* of the slopes at the last evaluation */
+    double drift;   /* of the slopes at the last evaluation */
+    bool *is_woken; /* one a curve: a load that had no feed at the last answer and has now */
+    double *live_V; /* one a curve: across a load when it last ran */
     long n_steps;
 };
 
@@ -332,6 +334,9 @@ solver *solver_create(arena *a, const network *net, topology *t)
     s->slope_factored = ARENA_ARRAY(a, double, n_curves);
     s->law = ARENA_ARRAY(a, transfer_law, n_transfers);
     s->law_factored = ARENA_ARRAY(a, transfer_law, n_transfers);
+    s->is_woken = ARENA_ARRAY(a, bool, n_curves);
+    s->live_V = ARENA_ARRAY(a, double, n_curves);
+    for (int i = 0; i < s->n_curves; i++) s->live_V[i] = s->supply_V;
     s->no_load_V = ARENA_ARRAY(a, double, n_curves + n_transfers);
     s->good_mode = ARENA_ARRAY(a, unsigned char, (size_t)net->n_elements + 1);
     return s;
@@ -434,6 +439,15 @@ static double drift_of_law(const transfer_law *now, const transfer_law *then)
                      fmax(drift_of(now->row_by_V, then->row_by_V), drift_of(now->row_by_J, then->row_by_J))));
 }
 
+/* The tangent where it ran last: from there one step nearly gets to where it runs now. */
+static law law_of_woken(const solver *s, const phase *p, const double *x, int i)
+{
+    const curved *c = &s->curves[i];
+    law l = element_law(&s->net->elements[c->element], s->live_V[i], p->mode[c->element], 1, s->supply_V);
+    l.i_A += l.slope_S * (x[c->a] - x[c->b] - s->live_V[i]);
+    return l;
+}
+
 /* Imbalance of every equation at x, slopes of all that is curved, and the current of each element into p. Tells how far
  * the slopes have drifted from those that were factored: the largest share; INFINITY when nothing was. */
 static double evaluate(solver *s, phase *p, const double *x, double scale)
@@ -459,7 +473,9 @@ static double evaluate(solver *s, phase *p, const double *x, double scale)
     }
     for (int i = 0; i < s->n_curves; i++) {
         const curved *c = &s->curves[i];
-        law l = element_law(&s->net->elements[c->element], x[c->a] - x[c->b], p->mode[c->element], scale, s->supply_V);
+        law l = s->is_woken[i] ? law_of_woken(s, p, x, i)
+                               : element_law(&s->net->elements[c->element], x[c->a] - x[c->b], p->mode[c->element],
+                                             scale, s->supply_V);
         p->current_A[c->element] = l.i_A;
         f[c->a] += l.i_A;
         f[c->b] -= l.i_A;
@@ -699,12 +715,14 @@ static bool wake_transfers(solver *s, phase *p, const bool *is_cut)
     return is_changed;
 }
 
-static void set_load_modes(solver *s, phase *p, const bool *is_cut)
+static void set_load_modes(solver *s, phase *p, const bool *is_cut, bool is_warm)
 {
     for (int i = 0; i < s->n_curves; i++) {
         int k = s->curves[i].element;
         bool can_run = s->topology->is_fed[k] || s->net->elements[k].load_ohm > 0;
-        p->mode[k] = is_cut[k] ? LOAD_CUT_OUT : can_run ? LOAD_ON : LOAD_STARVED;
+        load_mode now = is_cut[k] ? LOAD_CUT_OUT : can_run ? LOAD_ON : LOAD_STARVED;
+        s->is_woken[i] = is_warm && now == LOAD_ON && p->mode[k] != LOAD_ON;
+        p->mode[k] = (unsigned char)now;
     }
 }
 
@@ -808,26 +826,37 @@ static solve_report solve_careful(solver *s, phase *p, const bool *is_cut)
 
 /* What was left out: the current of a chain passes all of its pieces, and its voltage falls along them. Where it is open, the
  * nodes up to the first open contact hang on its one end, those from the last on the other, and nothing holds the rest. */
-static void fill_chain(const solver *s, phase *p, const linear *l)
+static void fill_chain(const solver *s, const phase *p, const linear *l, const double *x, double current_A,
+                       double *node_V)
 {
     const piece *at = &s->pieces[l->first];
-    double current_A = l->is_open ? 0 : l->conductance_S * (p->x[l->a] - p->x[l->b] - l->source_V);
-    double V = p->x[l->a];
-    for (int k = 0; k < l->n; k++) {
-        const net_element *e = &s->net->elements[at[k].element];
-        p->current_A[at[k].element] = at[k].is_forward ? current_A : -current_A;
+    double V = x[l->a];
+    for (int k = 0; k < l->n - 1; k++) {
         if (is_piece_open(s, p, &at[k])) V = 0;
-        V -= l->n > 1 ? current_A * e->resistance_ohm : 0;
-        if (k < l->n - 1) p->node_V[at[k].end] = V;
+        V -= current_A * s->net->elements[at[k].element].resistance_ohm;
+        node_V[at[k].end] = V;
     }
-    for (int k = l->n - 1; l->is_open && k > 0 && !is_piece_open(s, p, &at[k]); k--)
-        p->node_V[at[k - 1].end] = p->x[l->b];
+    for (int k = l->n - 1; l->is_open && k > 0 && !is_piece_open(s, p, &at[k]); k--) node_V[at[k - 1].end] = x[l->b];
+}
+
+static void fill_nodes(const solver *s, const phase *p, const double *x, double *node_V)
+{
+    for (int i = 0; i < s->net->n_nodes; i++) node_V[i] = s->kept[i] >= 0 ? x[s->kept[i]] : 0;
+    for (int i = 0; i < s->n_linears; i++) {
+        const linear *l = &s->linears[i];
+        if (l->n > 1) fill_chain(s, p, l, x, l->is_open ? 0 : l->conductance_S * (x[l->a] - x[l->b]), node_V);
+    }
 }
 
 static void fill_in(const solver *s, phase *p)
 {
-    for (int i = 0; i < s->net->n_nodes; i++) p->node_V[i] = s->kept[i] >= 0 ? p->x[s->kept[i]] : 0;
-    for (int i = 0; i < s->n_linears; i++) fill_chain(s, p, &s->linears[i]);
+    fill_nodes(s, p, p->x, p->node_V);
+    for (int i = 0; i < s->n_linears; i++) {
+        const linear *l = &s->linears[i];
+        double current_A = l->is_open ? 0 : l->conductance_S * (p->x[l->a] - p->x[l->b] - l->source_V);
+        for (const piece *at = &s->pieces[l->first]; at < &s->pieces[l->first + l->n]; at++)
+            p->current_A[at->element] = at->is_forward ? current_A : -current_A;
+    }
 }
 
 static void mark_closed(solver *s, phase *p)
@@ -841,23 +870,100 @@ static void mark_closed(solver *s, phase *p)
         p->is_closed[s->transfers[i].element] = p->mode[s->transfers[i].element] != TRANSFER_ASLEEP;
 }
 
-solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
+/* From the last answer, whatever has been switched since: a first step brings what was switched on to about where it ran
+ * last. With transfers that fall asleep or wake too much changes: then false. */
+static bool solve_warm(solver *s, phase *p, const bool *is_cut)
 {
-    /* Loads and transfers stand closed while contacts are compared; what became of them is marked at the end. */
+    for (int i = 0; i < s->n_transfers; i++) {
+        int k = s->transfers[i].element;
+        bool is_fed = !is_cut[k] && s->topology->is_fed[k];
+        if (is_fed != (p->mode[k] != TRANSFER_ASLEEP)) return false;
+    }
+    double drift = evaluate(s, p, p->x, 1);
+    memset(s->is_woken, 0, (size_t)s->n_curves * sizeof *s->is_woken);
+    if (drift > stale_drift && !factor(s)) return false;
+    for (int i = 0; i < s->n; i++) s->step[i] = -s->imbalance[i];
+    sparse_solve(s->matrix, s->step);
+    for (int i = 0; i < s->n; i++) p->x[i] += s->step[i];
+    follow_modes(s, p);
+    return newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p, false);
+}
+
+static void note_live(solver *s, const phase *p)
+{
+    for (int i = 0; i < s->n_curves; i++) {
+        double V = p->x[s->curves[i].a] - p->x[s->curves[i].b];
+        if (V >= KNEE_V) s->live_V[i] = V;
+    }
+}
+
+/* Loads and transfers stand closed while contacts are compared; what became of them is marked at the end. */
+static void close_all_loads(const solver *s, phase *p)
+{
     for (int i = 0; i < s->n_curves; i++) p->is_closed[s->curves[i].element] = 1;
     for (int i = 0; i < s->n_transfers; i++) p->is_closed[s->transfers[i].element] = 1;
+}
+
+/* By how much the current of an element grows with each unknown; false for a transfer. */
+static bool slopes_of_current(const solver *s, int element, double *c)
+{
+    for (int i = 0; i < s->n_ideals; i++)
+        if (s->ideals[i].element == element) c[s->ideals[i].row] += 1;
+    for (int i = 0; i < s->n_curves; i++) {
+        if (s->curves[i].element != element) continue;
+        c[s->curves[i].a] += s->slope[i];
+        c[s->curves[i].b] -= s->slope[i];
+    }
+    for (int i = 0; i < s->n_linears; i++) {
+        const linear *l = &s->linears[i];
+        for (const piece *at = &s->pieces[l->first]; at < &s->pieces[l->first + l->n] && !l->is_open; at++) {
+            if (at->element != element) continue;
+            c[l->a] += at->is_forward ? l->conductance_S : -l->conductance_S;
+            c[l->b] -= at->is_forward ? l->conductance_S : -l->conductance_S;
+        }
+    }
+    return s->net->elements[element].type != ELEMENT_TRANSFER;
+}
+
+bool solver_sensitivity(solver *s, phase *p, int element, bool is_current, double *per_A)
+{
+    const net_element *e = &s->net->elements[element];
+    double *c = s->step;
+    close_all_loads(s, p);
+    bool is_known = set_base(s, p);
+    memset(c, 0, (size_t)s->n * sizeof *c);
+    if (is_known) is_known = evaluate(s, p, p->x, 1) <= stale_drift || factor(s);
+    if (is_known && is_current) is_known = slopes_of_current(s, element, c);
+    if (is_known && !is_current) is_known = s->kept[e->a] >= 0 && s->kept[e->b] >= 0;
+    if (is_known && !is_current) {
+        c[s->kept[e->a]] += 1;
+        c[s->kept[e->b]] -= 1;
+    }
+    if (is_known) {
+        sparse_solve_transposed(s->matrix, c);
+        for (int i = 0; i < s->n; i++) c[i] = -c[i];
+        fill_nodes(s, p, c, per_A);
+    }
+    mark_closed(s, p);
+    return is_known;
+}
+
+solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
+{
+    close_all_loads(s, p);
     if (!set_base(s, p)) {
         p->is_solved = false;
         return (solve_report){SOLVE_LOOP, s->topology->loop_element, 0};
     }
-    set_load_modes(s, p, is_cut);
+    is_warm = is_warm && p->is_solved;
+    set_load_modes(s, p, is_cut, is_warm);
     solve_report r = {SOLVE_DONE, -1, 1};
-    bool is_done = is_warm && p->is_solved;
-    for (int i = 0; i < s->n_transfers && is_done; i++)
-        if (is_cut[s->transfers[i].element]) p->mode[s->transfers[i].element] = TRANSFER_ASLEEP;
-    is_done = is_done && newton(s, p, 1, false) && !wake_transfers(s, p, is_cut) && is_physical(s, p, false);
-    if (!is_done) r = solve_careful(s, p, is_cut);
+    if (!is_warm || !solve_warm(s, p, is_cut)) {
+        memset(s->is_woken, 0, (size_t)s->n_curves * sizeof *s->is_woken);
+        r = solve_careful(s, p, is_cut);
+    }
     p->is_solved = r.end == SOLVE_DONE;
+    if (p->is_solved) note_live(s, p);
     fill_in(s, p);
     mark_closed(s, p);
     return r;

@@ -43,4 +43,8 @@ solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
 /* Newton steps since the solver was made. */
 long solver_steps(const solver *s);
 
+/* By how much the current of an element, or the voltage across it, changes for each ampere that is drawn from each node of
+ * the network, near the solution in p. False where that is not to be had. */
+bool solver_sensitivity(solver *s, phase *p, int element, bool is_current, double *per_A);
+
 #endif

@@ -122,3 +122,8 @@ void sparse_solve(sparse *s, double *x)
 {
     if (s->n > 0) klu_solve(s->symbolic, s->numeric, s->n, 1, x, &s->common);
 }
+
+void sparse_solve_transposed(sparse *s, double *x)
+{
+    if (s->n > 0) klu_tsolve(s->symbolic, s->numeric, s->n, 1, x, &s->common);
+}

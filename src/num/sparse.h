@@ -27,5 +27,7 @@ long sparse_n_full(const sparse *s);
 
 /* x becomes the solution of A x = b; x holds b on entry. Needs a successful sparse_factor. */
 void sparse_solve(sparse *s, double *x);
+/* The same with A turned over: rows for columns. */
+void sparse_solve_transposed(sparse *s, double *x);
 
 #endif

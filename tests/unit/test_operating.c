@@ -869,6 +869,37 @@ START_TEST(test_warm_leaves_collapse)
 }
 END_TEST
 
+/* What an ampere more does, against what a thousandth of one does. */
+START_TEST(test_sensitivity)
+{
+    grow_van(311 + (uint64_t)_i, 10);
+    int from = 4 + 4 * dice_int(10), to = 3, drawn = hand_current(H, -1, from, to, 1);
+    hand_chopper(H, from, to, _i % 2 ? 0.4 : 1, 40);
+    const network *net = hand_finish(H);
+    op_plan *plan = op_plan_create(H->arena, net), *other = op_plan_create(H->arena, net);
+    position *at = positions_rest(&H->van, H->arena);
+    for (int i = 0; i < H->van.n_items; i++) at[i].index = dice(0, 1) < 0.7;
+    double *per_A = ARENA_ARRAY(H->arena, double, (size_t)net->n_nodes);
+    const operating_point *op = op_solve(plan, at, false);
+    ck_assert_int_eq(op->outcome, OUTCOME_SOLVED);
+    const double more_A = 1e-3;
+    H->net.elements[H->index[drawn]].current_A += more_A;
+    const operating_point *moved = op_solve(other, at, false);
+    int n_known = 0;
+    for (int k = 0; k < 2 * net->n_elements; k++) {
+        const bool is_current = k % 2;
+        const int e = k / 2;
+        if (e == H->index[drawn] || !op_sensitivity(plan, e, is_current ? OP_CURRENT : OP_VOLTS, per_A)) continue;
+        const double says = per_A[from] - per_A[to];
+        const double is =
+            (is_current ? moved->current_A[e] - op->current_A[e] : moved->across_V[e] - op->across_V[e]) / more_A;
+        ck_assert_msg(fabs(says - is) <= 1e-4 + 1e-3 * fabs(is), "element %d: %g, not %g", e, says, is);
+        n_known++;
+    }
+    ck_assert_int_gt(n_known, net->n_elements);
+}
+END_TEST
+
 /* The same input gives the same bytes. */
 START_TEST(test_same_bytes)
 {
@@ -956,6 +987,7 @@ static Suite *operating_suite(void)
     CASE("choppers", test_two_choppers, test_many_choppers);
     add_loop(s, "warm and cold", test_warm_is_cold, 12);
     add_loop(s, "warm and collapsed", test_warm_leaves_collapse, 2);
+    add_loop(s, "sensitivity", test_sensitivity, 12);
     CASE("the answer", test_same_bytes, test_balance_sees);
     return s;
 }
