@@ -102,6 +102,7 @@ static int part_of_value(const parts_run *r, int value)
     switch (x->how) {
     case READ_AVERAGE_A:
     case READ_RMS_A:
+    case READ_LAMP_V:
         return r->sp->part_of_element[x->index];
     case READ_NODE_V:
         return r->sp->part_of_node[x->index];
@@ -230,6 +231,8 @@ static bool can_run_both_ways(const record *x) { return x->least_A.top < -tie_of
 static bool resolve_watch(parts_run *r, int watch)
 {
     const probe *p = r->s->probe;
+    /* A lamp is lit or dark by its voltage: what makes that extreme shows both. */
+    if (p->guide[watch] >= 0) return resolve(r, watch, p->guide[watch]);
     if (p->current[watch] < 0) return resolve(r, watch, p->main[watch]);
     if (!resolve(r, watch, p->current[watch])) return false;
     if (!r->is_chopped || p->main[watch] == p->current[watch]) return true;
@@ -247,12 +250,12 @@ static bool run(parts_run *r)
     parts_list_kinked(r);
     parts_list_conditions(r);
     parts_list_taps(r);
+    parts_list_tap_terms(r);
     parts_rehash(r);
     const size_t n = (size_t)r->n_groups + 1;
     r->probe_at = ARENA_ARRAY(r->a, uint16_t, n);
     for (int on = 0; on < grounds_most; on++) r->effect[on] = ARENA_ARRAY(r->a, double, n);
     r->allowed = ARENA_ARRAY(r->a, unsigned char *, n);
-    r->plan = op_plan_create(r->a, r->s->net);
     unsigned char **masks = ARENA_ARRAY(r->a, unsigned char *, n);
     for (int g = 0; g < r->n_groups; g++) masks[g] = ARENA_ARRAY(r->a, unsigned char, (size_t)r->groups[g].n_states);
     for (int on = 0; on < grounds_most; on++) {

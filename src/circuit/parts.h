@@ -19,7 +19,7 @@
 
 #include "circuit/survey.h"
 
-enum { grounds_most = 16 };
+enum { grounds_most = 16, plans_most = 4 };
 
 /* The digits of one part, moved together. */
 typedef struct group {
@@ -32,9 +32,9 @@ typedef struct group {
 } group;
 
 typedef struct row {
-    const uint16_t *at; /* state of each group */
-    const double *values, *taps_V;
-    const unsigned char *conditions; /* of each condition element: bit 0 open, bit 1 closed */
+    const uint16_t *at;                     /* state of each group */
+    const double *values, *taps_V, *taps_A; /* taps_A: out of each tap into its part */
+    const unsigned char *conditions;        /* of each condition element: bit 0 open, bit 1 closed */
     double power_W;
     int n_away;
     const position *positions;
@@ -57,12 +57,21 @@ typedef struct ground {
     int **moved;
 } ground;
 
+/* What groups would do on a ground of its own, see parts_estimate.c. */
+typedef struct estimate {
+    bool is_ready;
+    double value;  /* of the target on the ground itself */
+    double *per_A; /* of each tap: change of the target for an ampere more into its part */
+} estimate;
+
 typedef struct parts_run {
     survey *s;
     arena *a;
     const position *fixed;
     const split *sp;
-    op_plan *plan;
+    op_plan *plans[plans_most]; /* a row is solved by the one whose last row was nearest */
+    uint16_t *solved[plans_most];
+    int n_plans;
     group *groups;
     int n_groups;
     int *group_of_part, *group_of_digit;
@@ -91,6 +100,11 @@ typedef struct parts_run {
     ground base[grounds_most]; /* as the groups' least and most say */
     ground own[grounds_most];  /* room for any others */
     int n_grounds;
+    estimate estimates[grounds_most]; /* for each of `on` and the target at hand */
+    double *node_per_A;
+    struct tap_term *tap_terms; /* the elements of the parts at their taps */
+    int n_tap_terms;
+    double sag; /* largest sum of relative changes of voltage at one part */
     uint16_t *probe_at;
     double *effect[grounds_most]; /* of each group */
     unsigned char **allowed;      /* [group][state] for the watch at hand */
@@ -116,10 +130,13 @@ void parts_rehash(parts_run *r);
 int parts_find_row(const parts_run *r, const uint16_t *at);
 /* The row for these states of all groups, solved when it is new. -1: no operating point, or a regime changed. */
 int parts_row_at(parts_run *r, const uint16_t *at);
+/* A plan that stands at the row. */
+op_plan *parts_plan_at(parts_run *r, int number);
 /* The row `at` with group g moved to state s. */
 int parts_row_moved(parts_run *r, const uint16_t *at, int g, int s);
-/* The same for a ground at work, which remembers. */
+/* The same for a ground at work, which remembers; and the row if there is one already. */
 int parts_row_on(parts_run *r, ground *on, int g, int s);
+int parts_known_on(parts_run *r, ground *on, int g, int s);
 void parts_ground_forget(const parts_run *r, ground *on);
 void parts_ground_make(parts_run *r, ground *on);
 void parts_offer_row(parts_run *r, int watch, int number);
@@ -140,6 +157,18 @@ double parts_change_at(const parts_run *r, int part, int i, int j);
 /* A ground for each circumstance that no ground has yet, as its first row stands. */
 bool parts_add_grounds(parts_run *r);
 bool parts_measure_influence(parts_run *r);
+
+/* ---- parts_estimate.c ---- */
+
+void parts_list_tap_terms(parts_run *r);
+void parts_read_taps_A(const parts_run *r, const operating_point *op, double *taps_A);
+/* Rows from now on. False when it was so already. */
+bool parts_estimate_none(parts_run *r);
+/* From now on the target is estimated on the grounds at work, wherever that can be done. False on failure. */
+bool parts_estimate(parts_run *r, target t);
+/* The target with group g in state s on a ground at work, and what it may be off by: by 0 where it is that of a row. False
+ * on failure. */
+bool parts_read(parts_run *r, target t, int on, int g, int s, double *value, double *off);
 
 /* ---- parts_choose.c ---- */
 

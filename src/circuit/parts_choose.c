@@ -7,16 +7,18 @@
 static const double weak_V = 0.1;      /* least voltage that changes at a part's taps are held against */
 static const double flat_share = 0.02; /* an effect that shrinks below this share from one background to the other is
                                           not taken as having one sign */
+static const double lamp_tie_V = 1e-5;
 enum { weak_most = 4096 };
 
-/* The values of a target with group g in state s, over all grounds. */
-static bool read_values(parts_run *r, target t, int g, int s, double v[grounds_most])
+/* A target with group g in state s, over all grounds. */
+typedef struct readings {
+    double v[grounds_most], off[grounds_most];
+} readings;
+
+static bool read_values(parts_run *r, target t, int g, int s, readings *x)
 {
-    for (int on = 0; on < r->n_grounds; on++) {
-        const int i = parts_row_on(r, &r->on[on], g, s);
-        if (i < 0) return false;
-        v[on] = parts_target_value(r, t, &r->rows.at[i]);
-    }
+    for (int on = 0; on < r->n_grounds; on++)
+        if (!parts_read(r, t, on, g, s, &x->v[on], &x->off[on])) return false;
     return true;
 }
 
@@ -25,7 +27,8 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
     bool has_value = false, has_none = false;
     *scale = 0;
     for (int g = 0; g < r->n_groups; g++) {
-        double low[grounds_most] = {0}, high[grounds_most] = {0}, v[grounds_most] = {0};
+        double low[grounds_most] = {0}, high[grounds_most] = {0};
+        readings x = {0};
         for (int on = 0; on < r->n_grounds; on++) {
             low[on] = INFINITY;
             high[on] = -INFINITY;
@@ -33,13 +36,13 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
         }
         for (int s = 0; is_free[g] && s < r->groups[g].n_states; s++) {
             if (r->allowed[g] && !r->allowed[g][s]) continue;
-            if (!read_values(r, t, g, s, v)) return false;
+            if (!read_values(r, t, g, s, &x)) return false;
             for (int on = 0; on < r->n_grounds; on++) {
-                has_none |= isnan(v[on]);
-                has_value |= !isnan(v[on]);
-                low[on] = fmin(low[on], v[on]);
-                high[on] = fmax(high[on], v[on]);
-                if (!isnan(v[on])) *scale = fmax(*scale, fabs(v[on]));
+                has_none |= isnan(x.v[on]);
+                has_value |= !isnan(x.v[on]);
+                low[on] = fmin(low[on], x.v[on] - x.off[on]);
+                high[on] = fmax(high[on], x.v[on] + x.off[on]);
+                if (!isnan(x.v[on])) *scale = fmax(*scale, fabs(x.v[on]));
             }
         }
         for (int on = 0; on < r->n_grounds; on++)
@@ -60,14 +63,15 @@ static double interplay(const parts_run *r, int on, const bool *is_free, int g)
     return r->kappa * sum;
 }
 
-/* The same for two given states, which may differ less than others do; their rows are known. */
+/* The same for two given states, which may differ less than others do; their rows are known, here or on the base. */
 static double interplay_of(const parts_run *r, int on, const bool *is_free, int g, int s, int t)
 {
     double sum = 0;
     for (int k = 0; k < r->n_groups; k++) {
         if (k == g || !is_free[k] || !(r->effect[on][k] > 0)) continue;
         const int part = r->groups[k].part;
-        const double V = parts_change_at(r, part, r->on[on].moved[g][s], r->on[on].moved[g][t]);
+        const ground *rows = r->on[on].moved[g][s] >= 0 && r->on[on].moved[g][t] >= 0 ? &r->on[on] : &r->base[on];
+        const double V = parts_change_at(r, part, rows->moved[g][s], rows->moved[g][t]);
         sum += r->effect[on][k] * V / fmax(r->supply_V[part], weak_V);
     }
     return r->kappa * sum;
@@ -75,13 +79,14 @@ static double interplay_of(const parts_run *r, int on, const bool *is_free, int 
 
 /* Is state s worse than the best one, or the same, whatever the others do? It must be so in every circumstance; where
  * circumstances differ, an effect may shrink from one to the next as far as it likes. */
-static bool is_beaten(const parts_run *r, const double *best, const double *v, int sign, const double *S, double tie)
+static bool is_beaten(const parts_run *r, const readings *best, const readings *x, int sign, const double *S,
+                      double tie)
 {
     double less = INFINITY, more = 0;
     for (int on = 0; on < r->n_grounds; on++) {
-        const double ahead = sign * (best[on] - v[on]);
-        if (fabs(ahead) <= tie && S[on] <= tie) continue;
-        if (ahead <= S[on] + tie) return false;
+        const double ahead = sign * (best->v[on] - x->v[on]), wrong = S[on] + best->off[on] + x->off[on];
+        if (fabs(ahead) <= tie && wrong <= tie) continue;
+        if (ahead <= wrong + tie) return false;
         less = fmin(less, ahead);
         more = fmax(more, ahead);
     }
@@ -92,27 +97,28 @@ static bool is_beaten(const parts_run *r, const double *best, const double *v, i
 bool parts_choose(parts_run *r, target t, int sign, const bool *is_free, int g, double tie, choice *c)
 {
     const group *of = &r->groups[g];
-    double best[grounds_most] = {0}, v[grounds_most] = {0}, S[grounds_most];
+    readings best = {0}, x = {0};
+    double S[grounds_most];
     c->best = -1;
     for (int s = 0; s < of->n_states; s++) {
         c->is_candidate[s] = false;
         if (r->allowed[g] && !r->allowed[g][s]) continue;
-        if (!read_values(r, t, g, s, v)) return false;
+        if (!read_values(r, t, g, s, &x)) return false;
         double ahead = 0;
-        for (int on = 0; on < r->n_grounds && fabs(ahead) <= tie; on++) ahead = sign * (v[on] - best[on]);
+        for (int on = 0; on < r->n_grounds && fabs(ahead) <= tie; on++) ahead = sign * (x.v[on] - best.v[on]);
         if (c->best >= 0 && ahead <= tie) continue;
         c->best = s;
-        memcpy(best, v, sizeof best);
+        best = x;
     }
     c->n_candidates = 1;
     c->is_candidate[c->best] = true;
     for (int s = 0; s < of->n_states; s++) {
         if (s == c->best || (r->allowed[g] && !r->allowed[g][s])) continue;
-        if (!read_values(r, t, g, s, v)) return false;
+        if (!read_values(r, t, g, s, &x)) return false;
         for (int on = 0; on < r->n_grounds; on++) S[on] = interplay(r, on, is_free, g);
-        if (is_beaten(r, best, v, sign, S, tie)) continue;
+        if (is_beaten(r, &best, &x, sign, S, tie)) continue;
         for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);
-        if (is_beaten(r, best, v, sign, S, tie)) continue;
+        if (is_beaten(r, &best, &x, sign, S, tie)) continue;
         c->is_candidate[s] = true;
         c->n_candidates++;
     }
@@ -179,6 +185,7 @@ static void own_grounds(parts_run *r)
 void parts_base_grounds(parts_run *r)
 {
     for (int on = 0; on < r->n_grounds; on++) r->on[on] = r->base[on];
+    parts_estimate_none(r);
 }
 
 void parts_set_grounds(parts_run *r, int own, int own_state)
@@ -193,12 +200,20 @@ void parts_set_grounds(parts_run *r, int own, int own_state)
             r->on[on].at[g] = (uint16_t)(g == own ? own_state : nearest_allowed(r, g, r->base[on].at[g]));
 }
 
+/* Differences that are none. A lamp's voltage is only held against the one that lights it. */
+static double tie_for(const parts_run *r, target t, double scale)
+{
+    const bool is_guide = t.value >= 0 && r->s->probe->values[t.value].how == READ_LAMP_V;
+    return is_guide ? lamp_tie_V : tie_of(scale);
+}
+
 int parts_extreme_row(parts_run *r, target t, int sign, int own, int own_state)
 {
     bool *is_free = ARENA_ARRAY(r->a, bool, (size_t)r->n_groups + 1);
     bool **is_candidate = ARENA_ARRAY(r->a, bool *, (size_t)r->n_groups + 1);
     choice *choices = ARENA_ARRAY(r->a, choice, (size_t)r->n_groups + 1);
     parts_set_grounds(r, own, own_state);
+    if (!parts_estimate(r, t)) return -1;
     int n_free = 0;
     for (int g = 0; g < r->n_groups; g++) {
         is_candidate[g] = choices[g].is_candidate = ARENA_ARRAY(r->a, bool, (size_t)r->groups[g].n_states);
@@ -211,10 +226,11 @@ int parts_extreme_row(parts_run *r, target t, int sign, int own, int own_state)
         if (isnan(scale)) return parts_row_at(r, r->on[0].at);
         for (int g = 0; g < r->n_groups; g++) {
             if (!is_free[g]) continue;
-            if (!parts_choose(r, t, sign, is_free, g, tie_of(scale), &choices[g])) return -1;
+            if (!parts_choose(r, t, sign, is_free, g, tie_for(r, t, scale), &choices[g])) return -1;
             n_known += choices[g].is_known;
             n *= choices[g].n_candidates;
         }
+        if (!n_known && parts_estimate_none(r)) continue; /* by rows, then */
         if (!n_known) return best_of_candidates(r, t, sign, is_free, is_candidate, n);
         own_grounds(r);
         for (int g = 0; g < r->n_groups; g++)
@@ -223,6 +239,7 @@ int parts_extreme_row(parts_run *r, target t, int sign, int own, int own_state)
                 is_free[g] = false;
                 n_free--;
             }
+        if (n_free && !parts_estimate(r, t)) return -1;
     }
     return parts_row_at(r, r->on[0].at);
 }

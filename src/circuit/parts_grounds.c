@@ -133,6 +133,7 @@ bool parts_measure_influence(parts_run *r)
             if (voltage_at(r, p, least) > 1) sag = fmax(sag, sum);
         }
     if (sag > sag_most) r->why = "the circuits pull each other's voltage down too far";
+    r->sag = sag;
     r->kappa = 2 / ((1 - sag) * (1 - sag));
     return sag <= sag_most;
 }

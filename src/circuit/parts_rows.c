@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { rows_most = 1 << 15, numbers_most = 1 << 26 };
+enum { near_groups = 2, rows_most = 1 << 15, numbers_most = 1 << 26 };
 
 double parts_target_value(const parts_run *r, target t, const row *at)
 {
@@ -43,9 +43,9 @@ static int find_circumstance(parts_run *r)
 
 /* The circumstance of a point; -1 when an element that a group owns is in another regime than before, though its group
  * stands where it stood. */
-static int check_regimes(parts_run *r, const uint16_t *at, const operating_point *op)
+static int check_regimes(parts_run *r, const uint16_t *at, op_plan *plan, const operating_point *op)
 {
-    const op_phase phase = op_phase_of(r->plan, 0);
+    const op_phase phase = op_phase_of(plan, 0);
     for (int i = 0; i < r->n_kinked; i++) {
         const int k = r->kinked[i], part = r->sp->part_of_element[k], g = part >= 0 ? r->group_of_part[part] : -1;
         const int now = regime(&r->s->net->elements[k], k, op, &phase);
@@ -98,8 +98,10 @@ static void read_row(parts_run *r, row *into, const uint16_t *at, const position
     double *values = ARENA_ARRAY(r->a, double, (size_t)p->n_values + 1);
     const int n_taps = r->first_tap[r->sp->n_parts];
     double *taps_V = ARENA_ARRAY(r->a, double, (size_t)n_taps + 1);
+    double *taps_A = ARENA_ARRAY(r->a, double, (size_t)n_taps + 1);
     unsigned char *conditions = ARENA_ARRAY(r->a, unsigned char, (size_t)r->n_conditions + 1);
     probe_read(p, op, values);
+    parts_read_taps_A(r, op, taps_A);
     for (int i = 0; i < n_taps; i++) taps_V[i] = op->node_V[r->taps[i]];
     for (int i = 0; i < r->n_conditions; i++)
         conditions[i] = (unsigned char)(probe_is_open(p, r->conditions[i], positions, op) |
@@ -107,12 +109,49 @@ static void read_row(parts_run *r, row *into, const uint16_t *at, const position
     *into = (row){.at = states,
                   .values = values,
                   .taps_V = taps_V,
+                  .taps_A = taps_A,
                   .conditions = conditions,
                   .power_W = op->power_W,
                   .positions = positions,
                   .set = -1};
     into->n_away = survey_n_away(r->s, positions);
     if (op->n_phases > 1) r->is_chopped = true;
+}
+
+static int n_apart(const parts_run *r, const uint16_t *i, const uint16_t *j)
+{
+    int n = 0;
+    for (int g = 0; g < r->n_groups; g++) n += i[g] != j[g];
+    return n;
+}
+
+/* Rows come by turns from different grounds, each near to the last one of its own. */
+static op_plan *nearest_plan(parts_run *r, const uint16_t *at)
+{
+    int best = -1, least = 0;
+    for (int i = 0; i < r->n_plans; i++) {
+        const int n = n_apart(r, at, r->solved[i]);
+        if (best >= 0 && n >= least) continue;
+        best = i;
+        least = n;
+    }
+    if (r->n_plans < plans_most && (best < 0 || least > near_groups)) {
+        best = r->n_plans++;
+        r->plans[best] = op_plan_create(r->a, r->s->net);
+        r->solved[best] = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
+    }
+    memcpy(r->solved[best], at, (size_t)r->n_groups * sizeof *at);
+    return r->plans[best];
+}
+
+op_plan *parts_plan_at(parts_run *r, int number)
+{
+    const row *x = &r->rows.at[number];
+    for (int i = 0; i < r->n_plans; i++)
+        if (n_apart(r, x->at, r->solved[i]) == 0) return r->plans[i];
+    op_plan *plan = nearest_plan(r, x->at);
+    op_solve(plan, x->positions, true);
+    return plan;
 }
 
 int parts_row_at(parts_run *r, const uint16_t *at)
@@ -132,16 +171,17 @@ int parts_row_at(parts_run *r, const uint16_t *at)
         for (int k = 0; k < r->groups[g].n_digits; k++)
             combos_set(s->c, r->groups[g].digits[k], (int)r->groups[g].states[at[g] * r->groups[g].n_digits + k],
                        positions);
-    const operating_point *op = op_solve(r->plan, positions, false);
+    op_plan *plan = nearest_plan(r, at);
+    const operating_point *op = op_solve(plan, positions, true);
     s->n_solves++;
     if (op->outcome != OUTCOME_SOLVED) {
         survey_trouble(s, op->outcome, op->culprit_element, positions);
         r->why = "in some positions there is no operating point";
         return -1;
     }
-    op = op_check(r->plan);
+    op = op_check(plan);
     if (op->residual_A > s->worst_residual_A) s->worst_residual_A = op->residual_A;
-    const int circumstance = check_regimes(r, at, op);
+    const int circumstance = check_regimes(r, at, plan, op);
     if (circumstance < 0) return -1;
     row *into = ARRAY_ADD(r->a, &r->rows);
     read_row(r, into, at, positions, op);
@@ -168,6 +208,14 @@ int parts_row_on(parts_run *r, ground *on, int g, int s)
 {
     if (on->moved[g][s] < 0) on->moved[g][s] = parts_row_moved(r, on->at, g, s);
     return on->moved[g][s];
+}
+
+int parts_known_on(parts_run *r, ground *on, int g, int s)
+{
+    if (on->moved[g][s] >= 0) return on->moved[g][s];
+    memcpy(r->probe_at, on->at, (size_t)r->n_groups * sizeof *on->at);
+    r->probe_at[g] = (uint16_t)s;
+    return on->moved[g][s] = parts_find_row(r, r->probe_at);
 }
 
 void parts_ground_forget(const parts_run *r, ground *on)

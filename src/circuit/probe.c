@@ -45,6 +45,17 @@ static bool is_magnitude(watch_kind k)
     return k == WATCH_ELEMENT_A || k == WATCH_WIRE_RMS_A || k == WATCH_ELEMENT_RMS_A;
 }
 
+static int only_lamp(const network *net, int item)
+{
+    int lamp = -1;
+    for (int e = net->first_element[item]; e < net->first_element[item + 1]; e++) {
+        if (net->elements[e].type != ELEMENT_LAMP) continue;
+        if (lamp >= 0) return -1;
+        lamp = e;
+    }
+    return lamp;
+}
+
 static int *coils_of_items(arena *a, const network *net)
 {
     int *coil = ARENA_ARRAY(a, int, (size_t)net->van->n_items + 1);
@@ -62,6 +73,7 @@ probe *probe_make(arena *a, const network *net, const watch *watches, int n_watc
     for (int r = 0; r < N_READINGS; r++)
         n.number[r] =
             ARENA_ARRAY(a, int, (size_t)net->n_elements + (size_t)net->n_nodes + (size_t)net->van->n_items + 1);
+    p->guide = ARENA_ARRAY(a, int, (size_t)n_watches + 1);
     p->values = ARENA_ARRAY(a, value_of, 2 * (size_t)n_watches + 1);
     p->main = ARENA_ARRAY(a, int, (size_t)n_watches + 1);
     p->current = ARENA_ARRAY(a, int, (size_t)n_watches + 1);
@@ -69,6 +81,8 @@ probe *probe_make(arena *a, const network *net, const watch *watches, int n_watc
     for (int w = 0; w < n_watches; w++) {
         p->main[w] = value_number(&n, reading_of(watches[w].kind), watches[w].index);
         p->current[w] = is_magnitude(watches[w].kind) ? value_number(&n, READ_AVERAGE_A, watches[w].index) : -1;
+        const int lamp = watches[w].kind == WATCH_LAMP_LIT ? only_lamp(net, watches[w].index) : -1;
+        p->guide[w] = lamp >= 0 ? value_number(&n, READ_LAMP_V, lamp) : -1;
     }
     return p;
 }
@@ -95,6 +109,9 @@ void probe_read(const probe *p, const operating_point *op, double *values)
             break;
         case READ_LIT:
             values[k] = op->items[i].lamp_lit;
+            break;
+        case READ_LAMP_V:
+            values[k] = op->items[p->net->elements[i].item].lamp_V;
             break;
         default:
             values[k] = op->node_V[i];

@@ -15,6 +15,7 @@ typedef enum reading {
     READ_ITEM_W,
     READ_RUNS,
     READ_LIT,
+    READ_LAMP_V,
     READ_NODE_V,
     N_READINGS
 } reading;
@@ -32,6 +33,7 @@ typedef struct probe {
     int n_values;
     int *main;    /* of each watch: index into values; ELEMENT_A: the signed average */
     int *current; /* of each watch of a magnitude: the signed average current; else -1 */
+    int *guide;   /* of each watch of a lamp: the voltage that lights it, if the item has but one lamp; else -1 */
     int *coil;    /* COIL element that moves each item, -1 */
 } probe;
 
