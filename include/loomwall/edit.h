@@ -10,9 +10,9 @@
 #include <stdbool.h>
 
 /* A value, as a person would write it: "10 AWG", a list, or a mapping. */
-typedef enum lw_form { LW_SCALAR, LW_LIST, LW_MAPPING } lw_form;
+typedef enum lw_value_form { LW_SCALAR, LW_LIST, LW_MAPPING } lw_value_form;
 typedef struct lw_value {
-    lw_form form;
+    lw_value_form form;
     const char *key;                /* of an entry of a mapping */
     const char *text;               /* SCALAR: what it says, without quotes; `true` and `false` are truth values */
     const struct lw_value *entries; /* LIST, MAPPING */

@@ -248,13 +248,23 @@ double box_width(const plan *p, int i)
     return width + 2 * BOX_TEXT_INDENT;
 }
 
+/* Room at the upper (or lower) edge of a box for the names of its terminals; on the screen only where it has wires there. */
+static double box_edge(const plan *p, int i, bool is_top)
+{
+    const item *it = &p->van->items[i];
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals && p->book->is_screen; t++)
+        if (p->is_top[t] == is_top && plan_wire_count(p, t)) return NAME_ROW;
+    return p->book->is_screen ? 0.7 : NAME_ROW;
+}
+
 double symbol_height(const plan *p, int i, symbol s, double text_mm)
 {
     if ((int)s < N_PLAIN) return symbols[s].height_mm;
     if (s == SYMBOL_LIT_SWITCH) return fmax(LIT_HEIGHT, caption_of(p->book, i, text_mm).height_mm + 2);
     caption c = caption_of(p->book, i, text_mm);
     if (s == SYMBOL_CHANGEOVER) return fmax(CHANGEOVER_HEIGHT, c.height_mm + 3.5);
-    return c.height_mm + 2 * NAME_ROW + 2.5 + (p->book->is_screen ? box_rows(p, i).height_mm : 0);
+    return box_edge(p, i, true) + c.height_mm + 2.5 + (p->book->is_screen ? box_rows(p, i).height_mm : 0) +
+           box_edge(p, i, false);
 }
 
 /* ---- shapes ---- */
@@ -611,7 +621,7 @@ static void draw_state(const plan *p, scene *s, int i, double x, double y)
 static double rows_top(const plan *p, int i, const spot *at)
 {
     caption c = caption_of(p->book, i, at->text_mm);
-    return at->top_mm + NAME_ROW + 1 + c.height_mm;
+    return at->top_mm + box_edge(p, i, true) + 1 + c.height_mm;
 }
 
 static double ends_top(const plan *p, int i, const spot *at)
@@ -658,9 +668,10 @@ static void draw_box(const plan *p, scene *s, int i, const spot *at, const doubl
                    terminal_word(p->van, t));
     }
     caption c = caption_of(p->book, i, at->text_mm);
-    caption_draw(s, &c, at->x_mm + BOX_TEXT_INDENT, at->top_mm + NAME_ROW + 0.8);
+    caption_draw(s, &c, at->x_mm + BOX_TEXT_INDENT, at->top_mm + box_edge(p, i, true) + 0.8);
     if (p->book->is_screen) draw_rows(p, s, i, at);
-    double glyph_y = p->book->is_screen ? at->top_mm + NAME_ROW + 1.5 : (at->top_mm + at->bottom_mm) / 2 - 3;
+    double glyph_y =
+        p->book->is_screen ? at->top_mm + box_edge(p, i, true) + 1.5 : (at->top_mm + at->bottom_mm) / 2 - 3;
     if (has_glyph(word)) draw_glyph(s, word, at->right_mm - GLYPH_WIDTH + 0.5, glyph_y);
 }
 
