@@ -32,19 +32,31 @@ typedef struct lw_terminal_reading {
     double volts;         /* average; NAN where nothing connects it to the reference */
 } lw_terminal_reading;
 
+/* CARRIES: a milliampere or more. Without that it is LIVE from 1 V above the lowest battery post that can be measured, else
+ * DEAD. FLOATS: nothing connects it to the reference. */
+typedef enum lw_wire_state { LW_WIRE_FLOATS, LW_WIRE_DEAD, LW_WIRE_LIVE, LW_WIRE_CARRIES } lw_wire_state;
+const char *lw_wire_state_word(lw_wire_state state);
+
 typedef struct lw_wire_reading {
     const char *wire, *from, *to;
     double amps, amps_rms; /* positive from `from` to `to`; rms, which heats the conductor, has no direction */
+    lw_wire_state state;
 } lw_wire_reading;
 
 typedef enum lw_lamp { LW_NO_LAMP, LW_LAMP_DARK, LW_LAMP_LIT } lw_lamp;
+
+/* DIMS: runs on a feed that is chopped. STARVED: has voltage, but too little to run. FLOATS: nothing connects it to the
+ * reference. */
+typedef enum lw_load_state { LW_LOAD_OFF, LW_LOAD_RUNS, LW_LOAD_DIMS, LW_LOAD_STARVED, LW_LOAD_FLOATS } lw_load_state;
+const char *lw_load_state_word(lw_load_state state);
 
 typedef struct lw_item_reading {
     const char *item, *name;
     const char *position; /* NULL for an item that has none */
     lw_lamp lamp;
-    bool is_load; /* then the following three are its own */
+    bool is_load; /* then the following four are its own */
     bool runs;
+    lw_load_state state;
     double volts, watts; /* average; volts is NAN where it floats */
 } lw_item_reading;
 

@@ -13,6 +13,7 @@ struct lw_reading {
     const van *van;
     const meter_reading *reading;
     const lw_item_reading *items;
+    double lowest_V;     /* of the batteries' posts; NAN when none can be measured */
     const char *trouble; /* NULL when there is an operating point */
 };
 
@@ -139,6 +140,30 @@ static double settled(double value)
     return fabs(value) < nothing ? 0 : value;
 }
 
+const char *lw_load_state_word(lw_load_state state)
+{
+    static const char *const words[] = {"off", "runs", "dims", "starved", "floats"};
+    return words[state];
+}
+
+/* What is chopped is on for a part of the time, so that its rms stands above its mean; ripple alone lifts it by far less. */
+static bool is_chopped(const operating_point *op, int element)
+{
+    static const double ripple = 0.01;
+    return op->rms_A[element] > (1 + ripple) * fabs(op->current_A[element]);
+}
+
+static lw_load_state load_state(const lw_reading *r, int item)
+{
+    const operating_point *op = r->reading->op;
+    const item_state *state = &op->items[item];
+    int which = network_main_element(r->reading->net, item);
+    const net_element *e = &r->reading->net->elements[which];
+    if (state->runs) return is_chopped(op, which) ? LW_LOAD_DIMS : LW_LOAD_RUNS;
+    if (state->is_starved) return LW_LOAD_STARVED;
+    return isnan(op->node_V[e->a]) && isnan(op->node_V[e->b]) ? LW_LOAD_FLOATS : LW_LOAD_OFF;
+}
+
 static lw_item_reading public_item(const lw_reading *r, int item, const position *positions)
 {
     const kind *k = item_kind(r->van, item);
@@ -155,6 +180,7 @@ static lw_item_reading public_item(const lw_reading *r, int item, const position
     if (has_lamp(k)) public.lamp = state->lamp_lit ? LW_LAMP_LIT : LW_LAMP_DARK;
     if (public.is_load) {
         public.runs = state->runs;
+        public.state = load_state(r, item);
         public.volts = settled(state->volts);
         public.watts = settled(state->watts);
     }
@@ -188,6 +214,7 @@ static void meter_it(void *context)
                               .van = v,
                               .reading = reading,
                               .trouble = is_solved ? NULL : op_explain(reading->net, reading->op, m->arena)};
+    m->result->lowest_V = meter_lowest_V(reading);
     m->result->items = public_items(m->result, positions);
 }
 
@@ -226,6 +253,22 @@ lw_terminal_reading lw_reading_terminal(const lw_reading *reading, size_t i)
     return (lw_terminal_reading){reading->van->terminals[i].name, volts};
 }
 
+const char *lw_wire_state_word(lw_wire_state state)
+{
+    static const char *const words[] = {"floats", "dead", "live", "carries"};
+    return words[state];
+}
+
+static lw_wire_state wire_state(const lw_reading *r, int wire)
+{
+    static const double carries_A = 1e-3, live_V = 1;
+    const operating_point *op = r->reading->op;
+    double from_V = op->node_V[r->van->wires[wire].from], to_V = op->node_V[r->van->wires[wire].to];
+    if (op->rms_A[wire] >= carries_A) return LW_WIRE_CARRIES;
+    if (isnan(from_V) && isnan(to_V)) return LW_WIRE_FLOATS;
+    return fmax(from_V, to_V) - r->lowest_V >= live_V ? LW_WIRE_LIVE : LW_WIRE_DEAD;
+}
+
 lw_wire_reading lw_reading_wire(const lw_reading *reading, size_t i)
 {
     const wire *w = &reading->van->wires[i];
@@ -236,6 +279,7 @@ lw_wire_reading lw_reading_wire(const lw_reading *reading, size_t i)
         .to = reading->van->terminals[w->to].name,
         .amps = reading->trouble ? NAN : settled(op->current_A[i]),
         .amps_rms = reading->trouble ? NAN : settled(op->rms_A[i]),
+        .state = reading->trouble ? LW_WIRE_FLOATS : wire_state(reading, (int)i),
     };
 }
 
@@ -283,22 +327,37 @@ static void json_amps(sink *s, const lw_reading *r, const char *key, bool is_rms
     sink_add(s, "},\n");
 }
 
-static void json_load(sink *s, const lw_item_reading *item)
+static void json_wire_states(sink *s, const lw_reading *r)
+{
+    sink_add(s, " \"wires\": {");
+    for (size_t i = 0; i < lw_reading_n_wires(r); i++) {
+        lw_wire_reading w = lw_reading_wire(r, i);
+        sink_add(s, i == 0 ? "\n  " : ",\n  ");
+        json_string(s, w.wire);
+        sink_add(s, ": ");
+        json_string_or_null(s, r->trouble ? NULL : lw_wire_state_word(w.state));
+    }
+    sink_add(s, "},\n");
+}
+
+static void json_load(sink *s, const lw_item_reading *item, bool is_known)
 {
     sink_add(s, "\"runs\": ");
     json_truth(s, item->runs);
+    sink_add(s, ", \"state\": ");
+    json_string_or_null(s, is_known ? lw_load_state_word(item->state) : NULL);
     sink_add(s, ", \"volts\": ");
     json_number(s, item->volts);
     sink_add(s, ", \"watts\": ");
     json_number(s, item->watts);
 }
 
-static void json_item(sink *s, const lw_item_reading *item)
+static void json_item(sink *s, const lw_item_reading *item, bool is_known)
 {
     const char *comma = "";
     sink_add(s, "{");
     if (item->is_load) {
-        json_load(s, item);
+        json_load(s, item, is_known);
         comma = ", ";
     }
     if (item->position) {
@@ -322,7 +381,7 @@ static void json_items(sink *s, const lw_reading *r)
         sink_add(s, before);
         json_string(s, item.item);
         sink_add(s, ": ");
-        json_item(s, &item);
+        json_item(s, &item, !r->trouble);
         before = ",\n  ";
     }
     sink_add(s, "},\n");
@@ -335,6 +394,7 @@ static lw_status json_reading(sink *s, const void *what)
     json_volts(s, r);
     json_amps(s, r, "amps", false);
     json_amps(s, r, "amps_rms", true);
+    json_wire_states(s, r);
     json_items(s, r);
     sink_add(s, " \"reference\": ");
     json_string_or_null(s, q.reference);

@@ -1,6 +1,8 @@
 /* `loomwall meter`: what a voltmeter and an ammeter would read with every switch standing as told. */
 #include "study/study.h"
 
+#include <math.h>
+
 /* Wires of size auto are absent from a network that is not told their size. */
 static const conductor_size *chosen_sizes(arena *a, const van *v)
 {
@@ -27,4 +29,14 @@ meter_reading *study_meter(arena *a, const van *v, const position *positions, co
     m->op = op_check(plan);
     m->reference = net->reference;
     return m;
+}
+
+double meter_lowest_V(const meter_reading *m)
+{
+    double lowest_V = NAN;
+    for (int k = 0; k < m->net->n_elements; k++) {
+        const net_element *e = &m->net->elements[k];
+        if (e->type == ELEMENT_EMF) lowest_V = fmin(lowest_V, m->op->node_V[e->b]);
+    }
+    return lowest_V;
 }

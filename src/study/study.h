@@ -158,5 +158,7 @@ typedef struct meter_reading {
 } meter_reading;
 meter_reading *study_meter(arena *a, const van *v, const position *positions, const conditions *c,
                            int reference_terminal);
+/* Of the negative posts of the batteries that can be measured, the lowest voltage; NAN when there is none. */
+double meter_lowest_V(const meter_reading *m);
 
 #endif

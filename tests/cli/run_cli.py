@@ -227,6 +227,22 @@ def catalogue():
     case("ratings, and the ids of the rules", "7.5 A" in told["ratings"]["blade"] and told["rules"] == [rule["rule"] for rule in json.loads(run("why", "--json").stdout)["rules"]])
 
 
+def meter_states(folder):
+    """A load behind a chain that leaves it too little, and one that hangs by nothing."""
+    van = folder / "weak.yaml"
+    van.write_text(VAN.replace("spare:  {kind: joint}", "pump: {kind: pump, draws: 20 A}\n  lost: {kind: pump, draws: 1 A}\n  far: {kind: joint}")
+                   + "  P8: {from: tap.out, to: pump.pos, length: 60 m, size: 20 AWG}\n  N8: {from: pump.neg, to: bank.neg, length: 60 m, size: 20 AWG}\n"
+                   + "  F1: {from: lost.pos, to: far.1, length: 1 m, size: 14 AWG}\n", encoding="utf-8")
+    answer = run("meter", str(van), "--set", "tap=on", "--json")
+    case("meter --json: a weak van has an answer", answer.returncode == 0, words(answer))
+    read = json.loads(answer.stdout)
+    case("meter --json: starved", read["items"]["pump"]["state"] == "starved" and not read["items"]["pump"]["runs"], read["items"])
+    van.write_text(van.read_text(encoding="utf-8").replace("kind: pump, draws: 20 A", "kind: fridge, draws: 200 W, stops-below: 10 V"), encoding="utf-8")
+    lost = json.loads(run("meter", str(van), "--set", "tap=on", "--json").stdout)
+    case("meter --json: nothing is said to be off where there is no answer", lost["trouble"] and lost["items"]["lamp"]["state"] is None and lost["wires"]["P2"] is None, lost["items"])
+    case("meter --json: floats", (read["items"]["lost"]["state"], read["wires"]["F1"]) == ("floats", "floats"), read["items"]["lost"])
+
+
 def meter_json(folder):
     van = folder / "van.yaml"
     van.write_text(VAN, encoding="utf-8")
@@ -234,17 +250,24 @@ def meter_json(folder):
     answer = run(*command, "--set", "tap=on", "--set", "dim=40%")
     case("meter --json: status 0", answer.returncode == 0, words(answer))
     read = json.loads(answer.stdout)
-    keys("meter --json: keys", read, ["volts", "amps", "amps_rms", "items", "reference", "converged"], ["rms_exact"])
+    keys("meter --json: keys", read, ["volts", "amps", "amps_rms", "wires", "items", "reference", "converged"], ["rms_exact"])
     case("meter --json: the reference", read["reference"] == "bank.neg" and read["volts"]["bank.neg"] == 0)
     case("meter --json: what nothing connects is null", read["volts"]["spare.1"] is None, read["volts"])
     case("meter --json: positions", read["items"]["tap"] == {"position": "on"} and read["items"]["dim"]["position"] == "40 %")
-    case("meter --json: a load", list(read["items"]["lamp"]) == ["runs", "volts", "watts"] and read["items"]["lamp"]["runs"])
+    case("meter --json: a load", list(read["items"]["lamp"]) == ["runs", "state", "volts", "watts"] and read["items"]["lamp"]["runs"])
     mean, rms = read["amps"]["P3"], read["amps_rms"]["P3"]
     case("meter --json: rms above the mean where chopped", rms > 1.2 * mean > 0, mean, rms)
     case("meter --json: the same wire, the same current", abs(read["amps"]["P3"] - read["amps"]["N1"]) < 1e-9)
     case("meter --json: same bytes", answer.stdout == run(*command, "--set", "dim=40%", "--set", "tap=on").stdout)
     off = json.loads(run(*command).stdout)
     case("meter --json: first positions unless set", off["items"]["tap"]["position"] == "off" and not off["items"]["lamp"]["runs"])
+    full = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%").stdout)
+    states = [answer["items"]["lamp"]["state"] for answer in (off, read, full)]
+    case("meter --json: a load is off, dims, runs", states == ["off", "dims", "runs"], states)
+    states = [(answer["wires"]["P2"], answer["wires"]["P3"], answer["wires"]["N2"]) for answer in (off, read)]
+    case("meter --json: live and dead wires, and those that carry", states == [("live", "dead", "dead"), ("carries", "carries", "carries")], states)
+    moved = json.loads(run(*command, "--against", "bank.pos").stdout)
+    case("meter --json: a moved reference changes no wire's state", moved["wires"] == off["wires"])
     against = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%", "--against", "bank.pos").stdout)
     on = json.loads(run(*command, "--set", "tap=on", "--set", "dim=100%").stdout)
     case("meter --against: all voltages shift alike", abs(against["volts"]["lamp.pos"] - (on["volts"]["lamp.pos"] - on["volts"]["bank.pos"])) < 1e-12)
@@ -584,6 +607,7 @@ def main():
         guarded(show, folder)
         guarded(catalogue)
         guarded(meter_json, folder)
+        guarded(meter_states, folder)
         guarded(meter_refusals, folder)
         guarded(knowledge)
         guarded(terminals)
