@@ -200,8 +200,10 @@ static void draw_device(const book *b, scene *s, int i, double x, double y, doub
     draw_plate(s, x, y, CELL_WIDTH, height);
     for (int k = 0; k < name.n; k++, at += LINE_PITCH(TEXT_NORMAL))
         scene_text(s, x + PAD, at + TEXT_NORMAL, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_START, INK_INK, name.at[k]);
-    for (int k = 0; k < rating.n; k++, at += LINE_PITCH(TEXT_SMALL))
+    for (int k = 0; k < rating.n; k++, at += LINE_PITCH(TEXT_SMALL)) {
         scene_text(s, x + PAD, at + TEXT_SMALL, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, rating.at[k]);
+        if (s->is_screen) scene_mark(s, "rating");
+    }
     draw_face(b, s, i, x + PAD, y + height - PAD - face_height(b->van, i));
     scene_close(s);
 }

@@ -192,8 +192,10 @@ void caption_draw(scene *s, const caption *c, double x_mm, double y_mm)
     double y = y_mm + TEXT_SMALL + 0.5;
     for (int i = 0; i < c->name.n; i++, y += LINE_PITCH(TEXT_SMALL))
         scene_text(s, x_mm, y, TEXT_SMALL, FACE_SANS_BOLD, ANCHOR_START, INK_INK, c->name.at[i]);
-    for (int i = 0; i < c->rating.n; i++, y += LINE_PITCH(TEXT_SMALL))
+    for (int i = 0; i < c->rating.n; i++, y += LINE_PITCH(TEXT_SMALL)) {
         scene_text(s, x_mm, y, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, c->rating.at[i]);
+        if (s->is_screen) scene_mark(s, "rating");
+    }
 }
 
 const char *slot_text(const book *b, int t)

@@ -39,7 +39,7 @@ addSection({
         element.append(
             h('h2', {}, 'As measured'),
             slider({
-                label: 'Battery charge', min: 0, max: 100, step: 1, value: parseFloat(settings.charge),
+                label: 'Charge', min: 0, max: 100, step: 1, value: parseFloat(settings.charge),
                 words: (value) => `${value} %`, told: (value) => store.setSettings({ charge: `${value} %` }),
             }),
             slider({

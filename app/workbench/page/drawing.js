@@ -8,6 +8,10 @@ const MOST_SCALE = 24;
 const KEY_ZOOM = 1.25;
 const KEY_PAN_PX = 80;
 const CLICK_SLOP_PX = 5;
+const MARGIN_PX = 12;
+/** px a mm: text of 2.5 mm can just be read, and is read well. */
+const LEAST_READABLE = 2;
+const READABLE = 4.5;
 
 /** @typedef {{x: number, y: number}} Point */
 
@@ -43,7 +47,7 @@ export class Drawing {
         /** @type {SVGGElement[]} */
         this.reachable = [];
         this.observer = new ResizeObserver(() => {
-            if (this.isFitted) this.fit();
+            if (this.isFitted) this.settle();
         });
         this.observer.observe(this.viewport);
         this.listen();
@@ -61,9 +65,14 @@ export class Drawing {
      * @param {string} title
      */
     show(text, title) {
-        const parsed = new DOMParser().parseFromString(text, 'image/svg+xml').documentElement;
+        let style = '';
+        const bare = text.replace(/<style>([^]*?)<\/style>/g, (_, inner) => {
+            style += inner;
+            return '';
+        });
+        const parsed = new DOMParser().parseFromString(bare, 'image/svg+xml').documentElement;
         if (!(parsed instanceof SVGSVGElement)) throw new Error('the program sent no drawing');
-        this.adoptStyles(parsed);
+        this.adoptStyle(style);
         parsed.setAttribute('aria-label', title);
         parsed.querySelector(':scope > title')?.remove();
         const { width, height } = parsed.viewBox.baseVal;
@@ -78,18 +87,16 @@ export class Drawing {
         this.viewport.setAttribute('aria-label', title);
         const focused = document.activeElement instanceof SVGGElement && this.paper.contains(document.activeElement) ? document.activeElement.id : null;
         this.paper.replaceChildren(svg);
-        if (this.isFitted || this.at.scale === 0) this.fit();
+        if (this.isFitted || this.at.scale === 0) this.settle();
         else this.place();
         if (focused) this.groups.get(focused)?.focus({ preventScroll: true });
     }
 
     /**
-     * Takes the style out of the scene, since the page allows none within, and brings it to the page.
-     * @param {SVGSVGElement} parsed
+     * Brings the style of a scene to the page, which allows none within.
+     * @param {string} text
      */
-    adoptStyles(parsed) {
-        const text = [...parsed.querySelectorAll('style')].map((style) => style.textContent).join('\n');
-        for (const style of parsed.querySelectorAll('style')) style.remove();
+    adoptStyle(text) {
         if (text === this.styleText) return;
         this.styleText = text;
         const sheet = new CSSStyleSheet();
@@ -108,11 +115,20 @@ export class Drawing {
     fit() {
         const { clientWidth, clientHeight } = this.viewport;
         if (!clientWidth || !clientHeight) return;
-        const margin = 12;
-        this.fitted = Math.min((clientWidth - 2 * margin) / this.size.width, (clientHeight - 2 * margin) / this.size.height);
+        this.fitted = Math.min((clientWidth - 2 * MARGIN_PX) / this.size.width, (clientHeight - 2 * MARGIN_PX) / this.size.height);
         const scale = this.fitted;
         this.at = { scale, x: (clientWidth - this.size.width * scale) / 2, y: (clientHeight - this.size.height * scale) / 2 };
         this.isFitted = true;
+        this.place();
+    }
+
+    /** As it first stands: whole, or as high as the space from the left where the whole would be too small to read. */
+    settle() {
+        this.fit();
+        const high = (this.viewport.clientHeight - 2 * MARGIN_PX) / this.size.height;
+        const scale = Math.min(Math.max(high, LEAST_READABLE), READABLE);
+        if (this.fitted >= scale || this.viewport.clientHeight === 0) return;
+        this.at = { scale, x: MARGIN_PX, y: Math.max(MARGIN_PX, (this.viewport.clientHeight - this.size.height * scale) / 2) };
         this.place();
     }
 
@@ -157,9 +173,8 @@ export class Drawing {
         const box = joined(groups.map((group) => group.getBBox()));
         if (!box) return;
         const { clientWidth, clientHeight } = this.viewport;
-        const readable = 4.5; /* px a mm: 2.5 mm text stands 11 px high */
         const fits = Math.min((clientWidth - 80) / Math.max(box.width, 1), (clientHeight - 80) / Math.max(box.height, 1));
-        const scale = Math.min(Math.max(this.at.scale, readable), Math.max(fits, this.fitted));
+        const scale = Math.min(Math.max(this.at.scale, READABLE), Math.max(fits, this.fitted));
         this.at = {
             scale,
             x: clientWidth / 2 - (box.x + box.width / 2) * scale,

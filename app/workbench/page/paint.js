@@ -11,7 +11,7 @@ import { amps, volts, watts } from './numbers.js';
 /** From these currents on a wire is drawn thicker, A: a step is about three times the one before. */
 const THICKER_A = [0.1, 0.3, 1, 3, 10, 30, 100];
 const CHEVRON_PITCH_MM = 7;
-const CHEVRON_MM = 1.3;
+const CHEVRON_MM = 0.95;
 const DIAL_SWEEP_DEG = 270;
 
 export const STATE_WORDS = { runs: 'runs', dims: 'dims', starved: 'starved', floats: 'not connected', off: 'off' };
@@ -88,7 +88,7 @@ export class Painter {
         group.setAttribute('data-way', way);
         this.showCurrent(parts, words);
         if (way && !parts.chevrons[way] && parts.run) {
-            parts.chevrons[way] = svg('path', { class: `chevrons ${way}`, d: chevrons(pointsOf(parts.run), way === 'back') });
+            parts.chevrons[way] = chevrons(pointsOf(parts.run), way);
             parts.run.after(parts.chevrons[way]);
         }
     }
@@ -138,7 +138,16 @@ export class Painter {
  */
 function stateWords(item) {
     if (!item.state || item.state === 'off' || item.state === 'floats') return '';
-    return item.state === 'starved' ? 'starved' : `${item.state} ${watts(item.watts)}`;
+    return item.state === 'starved' ? 'starved' : powerWords(item);
+}
+
+/**
+ * A charger gives power, which is counted below nothing.
+ * @param {import('./types.js').ItemReading} item
+ */
+function powerWords(item) {
+    const power = item.watts ?? 0;
+    return power < 0 ? `gives ${watts(-power)}` : `${item.state} ${watts(power)}`;
 }
 
 /**
@@ -146,7 +155,8 @@ function stateWords(item) {
  * @returns {string} for the words beside the drawing
  */
 export function itemWords(item) {
-    const words = item.state ? [STATE_WORDS[item.state], volts(item.volts), watts(item.watts)] : [];
+    const isGiving = (item.watts ?? 0) < 0 && item.state === 'runs';
+    const words = item.state ? [isGiving ? 'gives' : STATE_WORDS[item.state], volts(item.volts), watts(Math.abs(item.watts ?? 0))] : [];
     if (item.position !== undefined) words.unshift(item.position);
     if (item.lamp) words.push(`lamp ${item.lamp}`);
     return words.join(', ');
@@ -182,7 +192,7 @@ function wireParts(group) {
 function itemParts(group) {
     const dial = group.querySelector('.dial-value');
     if (dial) group.setAttribute('data-rest', String(parseFloat(dial.textContent ?? '0') / 100));
-    return { group, rating: group.querySelector(':scope > text.t-SANS:not(.dial-value)'), state: null, shown: '' };
+    return { group, rating: group.querySelector('.rating'), state: null, shown: '' };
 }
 
 /**
@@ -191,7 +201,8 @@ function itemParts(group) {
  * @param {string} name
  */
 function standIn(text, name) {
-    const other = svg('text', { class: `${text.getAttribute('class')} ${name}` });
+    const face = [...text.classList].filter((word) => /^[tf]-/.test(word)).join(' ');
+    const other = svg('text', { class: `${face} ${name}` });
     for (const attribute of ['x', 'y', 'font-size', 'text-anchor']) {
         const value = text.getAttribute(attribute);
         if (value) other.setAttribute(attribute, value);
@@ -214,32 +225,38 @@ export function pointsOf(run) {
 }
 
 /**
- * Open arrow heads along a line, evenly, clear of its corners; one in its middle if it is short.
+ * Open arrow heads along a line, evenly, clear of its corners; one in its middle if it is short. Each straight part knows how
+ * far its heads go until each stands where the one before it stood, so that they can run.
  * @param {Point[]} points
- * @param {boolean} is_back
+ * @param {'forth'|'back'} way
  */
-function chevrons(points, is_back) {
-    const way = is_back ? [...points].reverse() : points;
-    const parts = way.slice(1).map((to, i) => ({ from: way[i], to, length: Math.hypot(to.x - way[i].x, to.y - way[i].y) }));
-    return parts.map(({ from, to, length }) => {
-        if (length < 3 * CHEVRON_MM) return '';
+function chevrons(points, way) {
+    const along = way === 'back' ? [...points].reverse() : points;
+    const group = svg('g', { class: `chevrons ${way}` });
+    along.slice(1).forEach((to, i) => {
+        const from = along[i];
+        const length = Math.hypot(to.x - from.x, to.y - from.y);
+        if (length < 3 * CHEVRON_MM) return;
         const n = Math.max(1, Math.floor(length / CHEVRON_PITCH_MM));
-        const ux = (to.x - from.x) / length;
-        const uy = (to.y - from.y) / length;
-        return Array.from({ length: n }, (_, k) => chevron(from, ux, uy, ((k + 0.5) * length) / n)).join('');
-    }).join('');
+        const unit = { x: (to.x - from.x) / length, y: (to.y - from.y) / length };
+        const heads = Array.from({ length: n }, (_, k) => chevron(from, unit, ((k + 0.5) * length) / n));
+        const part = svg('path', { d: heads.join('') });
+        part.style.setProperty('--dx', `${((unit.x * length) / n).toFixed(2)}px`);
+        part.style.setProperty('--dy', `${((unit.y * length) / n).toFixed(2)}px`);
+        group.append(part);
+    });
+    return group;
 }
 
 /**
  * @param {Point} from
- * @param {number} ux
- * @param {number} uy
+ * @param {Point} unit
  * @param {number} at
  */
-function chevron(from, ux, uy, at) {
+function chevron(from, unit, at) {
     const tip = at + CHEVRON_MM / 2;
     const tail = at - CHEVRON_MM / 2;
     const point = (/** @type {number} */ along, /** @type {number} */ aside) =>
-        `${(from.x + ux * along - uy * aside).toFixed(2)} ${(from.y + uy * along + ux * aside).toFixed(2)}`;
+        `${(from.x + unit.x * along - unit.y * aside).toFixed(2)} ${(from.y + unit.y * along + unit.x * aside).toFixed(2)}`;
     return `M${point(tail, -CHEVRON_MM)}L${point(tip, 0)}L${point(tail, CHEVRON_MM)}`;
 }
