@@ -114,6 +114,7 @@ static void add_finding(sink *s, const lw_finding *f)
     add_positions(s, f);
     add_line(s, "source", f->source);
     add_line(s, "to mend", f->remedy);
+    for (size_t i = 0; i < f->n_mends; i++) add_line(s, arena_printf(s->arena, "mend %zu", i + 1), f->mends[i].says);
     if (!f->decided_why) return;
     add_line(s, f->decided_date ? arena_printf(s->arena, "decided %s", f->decided_date) : "decided", f->decided_why);
 }

@@ -2,6 +2,7 @@
 #ifndef LOOMWALL_JUDGE_H
 #define LOOMWALL_JUDGE_H
 
+#include "loomwall/edit.h"
 #include "loomwall/van.h"
 #include <stdbool.h>
 
@@ -48,6 +49,14 @@ typedef struct lw_item_position {
     const char *position; /* "on", "40 %" */
 } lw_item_position;
 
+/* A remedy that is plain enough to be applied as it stands: lw_van_edit takes its edits. It answers the finding, and opens no
+ * gate by itself: the van is judged again with it. */
+typedef struct lw_mend {
+    const char *says; /* "make P3 10 AWG" */
+    const lw_edit *edits;
+    size_t n_edits;
+} lw_mend;
+
 typedef struct lw_finding {
     const char *rule; /* "conductor-overloaded" */
     lw_gate gate;
@@ -59,8 +68,10 @@ typedef struct lw_finding {
     const char *unit;
     const lw_item_position *positions; /* in which it is worst */
     size_t n_positions;
-    const char *source;                     /* of the limit; "" if it has none */
-    const char *remedy;                     /* "" if there is none to name */
+    const char *source;   /* of the limit; "" if it has none */
+    const char *remedy;   /* "" if there is none to name */
+    const lw_mend *mends; /* the first is the nearest at hand; often there is none */
+    size_t n_mends;
     const char *decided_why, *decided_date; /* NULL unless the file records a decision on it */
     unsigned line, column;                  /* where in the file; 0 if nowhere */
 } lw_finding;

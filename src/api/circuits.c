@@ -49,7 +49,7 @@ static void json_blocks(sink *s, const recipe *r, const lw_van *van)
     json_string(s, first);
     sink_add(s, ", \"choices\": [");
     for (int i = 0; i < van->van->n_items; i++) {
-        if (!is_fuse_block(van->van, i)) continue;
+        if (!item_is_fuse_block(van->van, i)) continue;
         json_string(s, van->van->items[i].id);
         sink_add(s, ", ");
     }

@@ -3,6 +3,8 @@
 #include "api/handles.h"
 #include "api/text.h"
 
+#include <math.h>
+
 const char *lw_gate_word(lw_gate gate)
 {
     static const char *const words[] = {
@@ -37,6 +39,35 @@ static const lw_item_position *public_positions(arena *a, const van *v, const fi
     return p;
 }
 
+static lw_value scalar_value(const char *key, const char *text) { return (lw_value){LW_SCALAR, key, text, NULL, 0}; }
+
+static lw_edit public_edit(arena *a, const mend_edit *e)
+{
+    static const lw_verb verbs[] = {[MEND_PUT] = LW_EDIT_PUT, [MEND_DROP] = LW_EDIT_DROP, [MEND_WIRE] = LW_EDIT_WIRE};
+    lw_edit new = {.verb = verbs[e->verb], .path = e->path, .n_path = (size_t)e->n_path};
+    lw_value *value = ARENA_NEW(a, lw_value);
+    if (e->verb == MEND_PUT) *value = scalar_value(NULL, e->text);
+    if (e->verb == MEND_WIRE) {
+        lw_value *entries = ARENA_ARRAY(a, lw_value, (size_t)e->n_keys);
+        for (int i = 0; i < e->n_keys; i++) entries[i] = scalar_value(e->keys[i].key, e->keys[i].text);
+        *value = (lw_value){.form = LW_MAPPING, .entries = entries, .n_entries = (size_t)e->n_keys};
+    }
+    if (e->verb != MEND_DROP) new.value = value;
+    return new;
+}
+
+static const lw_mend *public_mends(arena *a, const finding *f)
+{
+    lw_mend *mends = ARENA_ARRAY(a, lw_mend, f->mends.n);
+    for (size_t i = 0; i < f->mends.n; i++) {
+        const mend *m = &f->mends.at[i];
+        lw_edit *edits = ARENA_ARRAY(a, lw_edit, m->edits.n);
+        for (size_t k = 0; k < m->edits.n; k++) edits[k] = public_edit(a, &m->edits.at[k]);
+        mends[i] = (lw_mend){m->says, edits, m->edits.n};
+    }
+    return mends;
+}
+
 static lw_finding public_finding(arena *a, const van *v, const finding *f)
 {
     int n_rules;
@@ -55,6 +86,8 @@ static lw_finding public_finding(arena *a, const van *v, const finding *f)
         .n_positions = f->positions ? (size_t)f->n_position_items : 0,
         .source = f->source ? f->source : "",
         .remedy = f->remedy ? f->remedy : "",
+        .mends = public_mends(a, f),
+        .n_mends = f->mends.n,
         .decided_why = f->is_decided ? f->decision->why : NULL,
         .decided_date = f->is_decided ? f->decision->date : NULL,
         .line = f->place.line,
@@ -180,6 +213,17 @@ static void json_positions(sink *s, const lw_finding *f)
     sink_add(s, "}");
 }
 
+static void json_mends(sink *s, const lw_finding *f)
+{
+    sink_add(s, ", \"mends\": [");
+    for (size_t i = 0; i < f->n_mends; i++) {
+        sink_add(s, i ? ", {\"says\": " : "{\"says\": ");
+        json_string(s, f->mends[i].says);
+        sink_add(s, "}");
+    }
+    sink_add(s, "]");
+}
+
 static void json_decision(sink *s, const lw_finding *f)
 {
     if (!f->decided_why) return;
@@ -219,8 +263,38 @@ static void json_finding(sink *s, const lw_finding *f)
     json_string(s, f->source);
     sink_add(s, ", \"remedy\": ");
     json_string(s, f->remedy);
+    json_mends(s, f);
     json_decision(s, f);
     sink_add(s, "}");
+}
+
+/* What each wire is to be, and why, where that was left to the program. */
+static void json_wire(sink *s, const wire *w, const wire_study *ws)
+{
+    json_string(s, w->label);
+    sink_add(s, ": {\"size\": ");
+    json_string_or_null(s, ws->size.series == SIZE_UNSET ? NULL : conductor_size_text(ws->size));
+    sink_add(s, ", \"chosen\": ");
+    json_truth(s, ws->is_size_chosen);
+    sink_add(s, ", \"why\": ");
+    json_string_or_null(s, ws->why_size);
+    sink_add(s, ", \"ampacity_A\": ");
+    json_number(s, ws->ampacity_A > 0 ? ws->ampacity_A : NAN);
+    sink_add(s, ", \"worst_A\": ");
+    json_number(s, ws->worst_A);
+    sink_add(s, ", \"length_m\": ");
+    json_number(s, w->is_length_auto ? NAN : w->length_m);
+    sink_add(s, "}");
+}
+
+static void json_wires(sink *s, const study *of)
+{
+    sink_add(s, "],\n \"wires\": {");
+    for (int i = 0; i < of->van->n_wires; i++) {
+        sink_add(s, i ? ",\n  " : "\n  ");
+        json_wire(s, &of->van->wires[i], &of->wires[i]);
+    }
+    sink_add(s, "}}\n");
 }
 
 static lw_status json_judgement(sink *s, const void *what)
@@ -236,7 +310,7 @@ static lw_status json_judgement(sink *s, const void *what)
         sink_add(s, i == 0 ? "\n" : ",\n");
         json_finding(s, lw_judgement_finding(j, i));
     }
-    sink_add(s, "]}\n");
+    json_wires(s, j->judgement->study);
     return LW_OK;
 }
 

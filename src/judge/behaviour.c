@@ -1,5 +1,5 @@
 /* Does each circuit do what its builder thinks: off when off, lit when on, dimmed where dimmed. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 /* ---- off ---- */
 
@@ -19,6 +19,22 @@ static void raise_off(finder *f, const load_study *l, const char *what)
     SAYS(f, n, "%s %s while %s is off: it has %s V.", item_words(f, l->feed->item), what,
          item_words(f, element_of(f, l->feed->own[0])->item), num(f, l->off_V));
     MEND(f, n, "Find the second path by which it is fed, and take that wire away.");
+}
+
+/* The one wire past a contact or a chopper, none of its own, without which its two sides are apart. */
+static void offer_apart(finder *f, finding *n, int e)
+{
+    const net_element *el = element_of(f, e);
+    int found = -1;
+    for (int w = 0; w < f->van->n_wires; w++) {
+        const int from = f->van->wires[w].from, to = f->van->wires[w].to;
+        if (from == el->a || to == el->a || from == el->b || to == el->b) continue;
+        if (f->study->solid[from] != f->study->solid[el->a] || study_is_joined_without(f->study, el->a, el->b, w))
+            continue;
+        if (found >= 0) return;
+        found = w;
+    }
+    if (found >= 0) offer_without(f, n, found);
 }
 
 /* A contact whose two sides are joined past it switches nothing. */
@@ -45,6 +61,7 @@ static void raise_bypassed_contact(finder *f, int e)
          n_words ? arena_printf(f->arena, "%s %s", list_words(f, words, n_words), n_words > 1 ? "are" : "is")
                  : "what it should switch is");
     MEND(f, n, "Find the second feed behind the switch, and take that wire away.");
+    offer_apart(f, n, e);
 }
 
 CHECK(fed_twice)
@@ -67,6 +84,7 @@ CHECK(fed_twice)
              "opening one of them leaves it live.",
              device_words(f, t->devices[0]), device_words(f, t->devices[1]), t->n_wires ? ", joined by " : "",
              list_words(f, labels, t->n_wires), num(f, one->rating_A + two->rating_A));
+        if (t->n_wires == 1) offer_without(f, n, t->wires[0]);
         MEND(f, n, "Keep the two circuits apart behind their devices, or select between them with a changeover.");
     }
 }
@@ -104,6 +122,7 @@ CHECK(glows_while_off)
         set_positions(f, n, is->lamp_open_at);
         SAYS(f, n, "The lamp of %s is lit while it is off.", item_words(f, i));
         MEND(f, n, "Put its return on the common return, and see what feeds its other side.");
+        offer_lamp_return(f, n, i);
     }
 }
 
@@ -122,6 +141,7 @@ CHECK(lamp_dark_by_mistake)
         }
         SAYS(f, n, "The lamp of %s is wired and stays dark although its circuit is live.", item_words(f, i));
         MEND(f, n, "Put its return on the common return; or leave it off, if it is to stay dark.");
+        offer_lamp_return(f, n, i);
     }
 }
 
@@ -171,6 +191,7 @@ CHECK(dimmer_bypassed)
              "the dimmer says.",
              item_words(f, el->item));
         MEND(f, n, "Take away the wire between the light's return and the common return; leave the one to the dimmer.");
+        offer_apart(f, n, e);
     }
 }
 

@@ -1,5 +1,5 @@
 /* Conductors and devices against the current that they carry in their worst positions. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 #include <string.h>
 
@@ -61,6 +61,7 @@ CHECK(conductor_overloaded)
         else
             MEND(f, n, "No size of the tables bears it as %s is run: share the current between two circuits%s.",
                  f->van->wires[w].label, ws->bundle_factor < 1 ? " or take it out of the bundle" : "");
+        offer_thicker(f, n, w, ws->protector_A);
     }
 }
 
@@ -81,6 +82,7 @@ CHECK(size_below_minimum)
         SAYS(f, n, "%s is %s; the smallest conductor that is run %s is %s.", file->label, size_words(ws->size),
              file->is_sheathed ? "in a sheath" : "by itself", limit_printed(least));
         MEND(f, n, "Take %s or thicker for %s.", limit_printed(least), file->label);
+        offer_thicker(f, n, w, ws->protector_A);
     }
 }
 

@@ -21,6 +21,7 @@ typedef struct finder {
     int *wires_at;    /* number of wires at each terminal */
     bool *is_open;    /* load by load: a terminal of its item is open, or it is connected to nothing that feeds it */
     bool *is_swapped; /* item by item: feed and return are the wrong way round */
+    bool is_tied;     /* find_tied */
     bool is_shorted;  /* a source is shorted: no current says anything until that is mended */
 } finder;
 
@@ -65,6 +66,8 @@ bool is_explained(const finder *f, const load_study *l);
 bool has_dark_lamp(const finder *f, int index);
 /* The two sides of a contact or a chopper are one conductor. */
 bool is_bypassed(const finder *f, int element);
+/* Batteries of different kinds side by side: what flows between them depends on the wiring, which no size mends. */
+bool find_tied(const finder *f);
 /* A battery whose posts are joined: by conductors alone (*contact -1), or as soon as a contact closes. */
 bool find_short(const finder *f, int *battery, int *contact);
 

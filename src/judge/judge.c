@@ -1,5 +1,5 @@
 /* Runs the checks, matches the decisions, puts the findings in order and says which gates are open. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -104,6 +104,7 @@ static void decisions_match(finder *f)
                                      : "The decision on %s for %s answers no finding that can be decided.",
              d->rule, d->where);
         MEND(f, n, "Take it out, or correct its rule and where. A stop can't be decided, only mended.");
+        mend_drop(f, offer(f, n, "take the decision out"), "decided", arena_printf(f->arena, "%d", i));
     }
 }
 
@@ -149,6 +150,7 @@ judgement *judge(arena *a, const study *s)
     int battery, contact;
     count_wires(&f);
     find_open(&f);
+    f.is_tied = find_tied(&f);
     f.is_shorted = find_short(&f, &battery, &contact);
     find_swapped(&f);
     for (f.rule = 0; f.rule < N_RULES; f.rule++) checks[f.rule](&f);

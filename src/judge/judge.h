@@ -21,6 +21,24 @@ typedef enum grade {
         N_GRADES
 } grade;
 
+/* A remedy that can be applied as it stands: edits of the file (read/edit.h makes them). */
+typedef enum mend_verb { MEND_PUT, MEND_DROP, MEND_WIRE } mend_verb;
+typedef struct mend_key {
+    const char *key, *text;
+} mend_key;
+typedef struct mend_edit {
+    mend_verb verb;
+    const char *path[4]; /* PUT, DROP */
+    int n_path;
+    const char *text; /* PUT */
+    mend_key keys[6]; /* WIRE */
+    int n_keys;
+} mend_edit;
+typedef struct mend {
+    const char *says; /* "make P3 10 AWG" */
+    ARRAY(mend_edit) edits;
+} mend;
+
 typedef struct finding {
     int rule; /* index into the table */
     gate gate;
@@ -37,6 +55,7 @@ typedef struct finding {
     int n_position_items;
     const char *source; /* of the limit, as source_text gives it */
     const char *remedy; /* what would mend it: concrete, with the size or rating to take */
+    ARRAY(mend) mends;  /* the first is the nearest at hand */
     place place;        /* in the file */
 } finding;
 

@@ -1,5 +1,5 @@
 /* Protective devices: is there one, is it where it must be, does it open in time, and not too soon. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 #include <string.h>
 
@@ -70,8 +70,27 @@ static void add_group(finder *f, finding *n, const too_large *t, int device)
     add_item(f, n, element_of(f, device)->item);
 }
 
+/* What the loads behind a device need it to carry, their starts included. */
+static double carries_A(const finder *f, int device)
+{
+    const double start_A = f->study->element_peak_item[device] >= 0
+                               ? f->study->element_peak_A[device] / limit_for(f, "start-peak")->value
+                               : 0;
+    return fmax(f->study->element_A[device] * limit_for(f, "continuous-factor")->value, start_A);
+}
+
+/* A smaller device where the loads allow it, or thicker conductors: the builder's choice. */
+static void offer_match(finder *f, finding *n, const too_large *t, int device)
+{
+    const double smaller_A = rating_at_most(f, device, f->study->wires[t->weakest].ampacity_A);
+    if (smaller_A > 0 && smaller_A >= carries_A(f, device)) offer_rating(f, n, device, smaller_A);
+    const too_large all = collect(f, device, is_over_conductor);
+    offer_thicker_all(f, n, all.wires, all.n);
+}
+
 static void mend_too_large(finder *f, finding *n, const too_large *t, int device)
 {
+    offer_match(f, n, t, device);
     const double needs_A = f->study->element_A[device] * limit_for(f, "continuous-factor")->value;
     const double smaller_A = rating_at_most(f, device, f->study->wires[t->weakest].ampacity_A);
     conductor_size size;
@@ -182,6 +201,7 @@ static void known_shared(finder *f, int w, finding *n)
          "%s of that, %s A.",
          f->van->wires[w].label, num(f, ws->protector_A), what_bounds(f, ws), f->van->wires[w].label,
          size_words(ws->size), num(f, ws->ampacity_A), limit_printed(share), num(f, allowed_A(f, w)));
+    offer_thicker(f, n, w, ws->protector_A);
     if (is_too_warm(f, w))
         mend_too_warm(f, n, w);
     else if (study_size_for_current(f->study, w, ws->protector_A, &size))
@@ -349,9 +369,31 @@ CHECK(protector_too_far)
 
 /* ---- too small ---- */
 
+/* A larger device, where all that it protects bears it; else thicker conductors with it. */
+static void offer_larger(finder *f, finding *n, int device, double rating_A)
+{
+    sized_wire *sizes = ARENA_ARRAY(f->arena, sized_wire, (size_t)f->van->n_wires + 1);
+    int n_sizes = 0;
+    for (int w = 0; w < f->van->n_wires; w++) {
+        if (!is_compared(f, w, device) || f->study->wires[w].ampacity_A >= rating_A) continue;
+        sizes[n_sizes].wire = w;
+        if (!study_size_thicker(f->study, w, rating_A, &sizes[n_sizes++].size)) return;
+    }
+    offer_rating(f, n, device, rating_A);
+    if (!n_sizes) return;
+    mend *m = &n->mends.at[n->mends.n - 1];
+    const char **words = ARENA_ARRAY(f->arena, const char *, (size_t)n_sizes + 1);
+    for (int i = 0; i < n_sizes; i++) {
+        words[i] = arena_printf(f->arena, "%s %s", f->van->wires[sizes[i].wire].label, size_words(sizes[i].size));
+        mend_size(f, m, sizes[i].wire, sizes[i].size);
+    }
+    m->says = arena_printf(f->arena, "%s and make %s", m->says, list_words(f, words, n_sizes));
+}
+
 static void mend_too_small(finder *f, finding *n, int device, double needed_A)
 {
     const double larger_A = rating_at_least(f, device, needed_A);
+    if (larger_A > 0 && !f->is_tied) offer_larger(f, n, device, larger_A);
     if (larger_A > 0)
         MEND(f, n, "Take a device of %s A, if what lies behind it bears that, or spread the loads.", num(f, larger_A));
     else

@@ -1,5 +1,5 @@
 /* Batteries and chargers: what is joined to what, what passes the monitor, and what is lost at rest. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -17,15 +17,28 @@ static bool is_same_battery(const finder *f, int i, int j)
 }
 
 /* Two of a kind side by side are one bank; that is how banks are built. */
+static bool are_tied(const finder *f, int i, int j)
+{
+    if (!is_role(f, i, ROLE_BATTERY) || !is_role(f, j, ROLE_BATTERY) || is_same_battery(f, i, j)) return false;
+    const int *solid = f->study->solid;
+    const int p = item_terminal(f->van, i, "pos"), q = item_terminal(f->van, j, "pos");
+    const int m = item_terminal(f->van, i, "neg"), o = item_terminal(f->van, j, "neg");
+    return p >= 0 && q >= 0 && m >= 0 && o >= 0 && solid[p] == solid[q] && solid[m] == solid[o];
+}
+
+bool find_tied(const finder *f)
+{
+    for (int i = 0; i < f->van->n_items; i++)
+        for (int j = i + 1; j < f->van->n_items; j++)
+            if (are_tied(f, i, j)) return true;
+    return false;
+}
+
 CHECK(sources_tied)
 {
     for (int i = 0; i < f->van->n_items; i++)
         for (int j = i + 1; j < f->van->n_items; j++) {
-            if (!is_role(f, i, ROLE_BATTERY) || !is_role(f, j, ROLE_BATTERY) || is_same_battery(f, i, j)) continue;
-            const int *solid = f->study->solid;
-            const int p = item_terminal(f->van, i, "pos"), q = item_terminal(f->van, j, "pos");
-            const int m = item_terminal(f->van, i, "neg"), o = item_terminal(f->van, j, "neg");
-            if (p < 0 || q < 0 || m < 0 || o < 0 || solid[p] != solid[q] || solid[m] != solid[o]) continue;
+            if (!are_tied(f, i, j)) continue;
             finding *n = raise_finding(f, f->van->items[j].where);
             add_item(f, n, i);
             add_item(f, n, j);
@@ -165,6 +178,7 @@ static void check_shunt(finder *f, int shunt, int battery)
     SAYS(f, n, "%s %s to the battery's side of %s: what returns there is not counted.",
          list_words(f, labels, n_bypassing), n_bypassing > 1 ? "go" : "goes", item_words(f, shunt));
     MEND(f, n, "Put %s on the load side of %s.", list_words(f, labels, n_bypassing), v->items[shunt].id);
+    offer_load_side(f, n, shunt, bypassing, n_bypassing, is_reached);
 }
 
 CHECK(return_bypasses_shunt)

@@ -1,5 +1,5 @@
 /* What the loads get: enough, too little, too much, or nothing. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 static bool is_judged(const finder *f, const load_study *l)
 {
@@ -15,11 +15,25 @@ static bool is_over_drop(const finder *f, const load_study *l)
 
 static bool is_starved(const load_study *l) { return l->worst_V < l->needs_V * 0.9995; }
 
-static void mend_drop(finder *f, finding *n, int load)
+/* One wire where that is enough, else those of the loop that lose most. */
+static void offer_for_load(finder *f, finding *n, int load)
+{
+    const load_study *l = &f->study->loads[load];
+    sized_wire one = {.wire = l->worst_wire};
+    if (study_size_for_drop(f->study, load, &one.size) && study_size_suits(f->study, one.wire, one.size, 0) &&
+        !is_starved(l))
+        offer_sizes(f, n, &one, 1);
+    sized_wire *all = ARENA_ARRAY(f->arena, sized_wire, (size_t)l->feed->n_loop_wires + 1);
+    const int n_all = study_sizes_for_load(f->study, load, all);
+    if (!n->mends.n || n_all > 1) offer_sizes(f, n, all, n_all);
+}
+
+static void drop_mended(finder *f, finding *n, int load)
 {
     const load_study *l = &f->study->loads[load];
     conductor_size size;
     if (l->worst_wire < 0) return;
+    offer_for_load(f, n, load);
     if (study_size_for_drop(f->study, load, &size))
         MEND(f, n, "Take %s or thicker for %s, which loses most.", size_words(size),
              f->van->wires[l->worst_wire].label);
@@ -48,7 +62,7 @@ static void raise_drop(finder *f, int load)
                             size_words(f->study->wires[l->worst_wire].size),
                             num(f, f->van->wires[l->worst_wire].length_m), num(f, l->worst_wire_V)),
          is_starved(l) ? arena_printf(f->arena, " It needs %s V.", num(f, l->needs_V)) : "");
-    mend_drop(f, n, load);
+    drop_mended(f, n, load);
 }
 
 static void raise_drops(finder *f, bool is_critical)
@@ -73,6 +87,7 @@ CHECK(load_voltage_low)
         if (l->worst_wire >= 0) add_wire(f, n, l->worst_wire);
         set_value(n, l->worst_V, l->needs_V, "V");
         set_positions(f, n, l->worst_at);
+        offer_for_load(f, n, i);
         if (l->is_needs_given)
             n->source = "the item's `needs`, as the file has it";
         else

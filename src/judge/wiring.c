@@ -1,5 +1,5 @@
 /* Terminals, joints, colours, and wires that lead nowhere. */
-#include "judge/find.h"
+#include "judge/offer.h"
 
 #include <string.h>
 
@@ -52,6 +52,7 @@ CHECK(terminal_open)
         add_item(f, n, i);
         SAYS(f, n, "%s %s no wire.", list_words(f, words, n_open), n_open > 1 ? "have" : "has");
         MEND(f, n, "Add the wire; nothing says that %s may be left open.", n_open > 1 ? "they" : "it");
+        if (n_open == 1) offer_connection(f, n, van_terminal(f->van, words[0]));
     }
 }
 
@@ -89,6 +90,20 @@ CHECK(item_floating)
 
 /* ---- fits ---- */
 
+/* The last wires of a full stud go to free ones of the same bar. */
+static void offer_free_stud(finder *f, finding *n, int t, int n_surplus)
+{
+    const int item = f->van->terminals[t].item;
+    const int to = item_is_bar(f->van, item) ? item_free_of_row(f->van, item) : -1;
+    if (to < 0 || n_surplus > (int)limit_for(f, "stud-conductors")->value) return;
+    mend *m = offer(f, n, "move %d of the conductors to %s", n_surplus, f->van->terminals[to].name);
+    for (int w = f->van->n_wires - 1; w >= 0 && n_surplus; w--) {
+        if (f->van->wires[w].from != t && f->van->wires[w].to != t) continue;
+        mend_end(f, m, w, t, to);
+        n_surplus--;
+    }
+}
+
 CHECK(too_many_on_terminal)
 {
     const limit *usual = limit_for(f, "stud-conductors");
@@ -106,6 +121,7 @@ CHECK(too_many_on_terminal)
         set_source(f, n, template->takes_conductors > 0 ? &template->fits_from : &usual->from);
         SAYS(f, n, "%s has %d conductors and takes %s.", at->name, f->wires_at[t], num(f, takes));
         MEND(f, n, "Move some to a free stud, or to a bar.");
+        offer_free_stud(f, n, t, f->wires_at[t] - (int)takes);
     }
 }
 
@@ -113,11 +129,9 @@ static bool fits(const finder *f, int w, int t, double *limit_m2)
 {
     const terminal *at = &f->van->terminals[t];
     const terminal_template *template = &item_kind(f->van, at->item)->terminals[at->template_index];
-    const double area_m2 = f->study->wires[w].size.area_m2;
-    const bool is_small = template->smallest_m2 > 0 && area_m2 < template->smallest_m2 * 0.98;
-    const bool is_large = template->largest_m2 > 0 && area_m2 > template->largest_m2 * 1.02;
-    *limit_m2 = is_small ? template->smallest_m2 : template->largest_m2;
-    return !is_small && !is_large;
+    const int fit = terminal_fit(f->van, t, f->study->wires[w].size.area_m2);
+    *limit_m2 = fit < 0 ? template->smallest_m2 : template->largest_m2;
+    return !fit;
 }
 
 /* One finding a wire, for either or both of its ends. */
@@ -145,6 +159,9 @@ CHECK(size_does_not_fit_terminal)
         SAYS(f, n, "%s is %s (%s mm2); %s.", f->van->wires[w].label, size_words(size), num(f, size.area_m2 * 1e6),
              list_words(f, misfits, n_misfits));
         MEND(f, n, "Take a size that fits, or bring the conductor to a bar and go on with one that does.");
+        sized_wire sized = {.wire = w};
+        if (study_size_that_suits(f->study, w, f->study->wires[w].protector_A, &sized.size))
+            offer_sizes(f, n, &sized, 1);
     }
 }
 
@@ -196,6 +213,13 @@ static bool is_at_bypassed_chopper(const finder *f, int w)
     return false;
 }
 
+static void offer_colour(finder *f, finding *n, const char *use, const char *const *labels, int n_labels)
+{
+    const char *colour = usual_colour(f, use);
+    mend *m = offer(f, n, "make %s %s", list_words(f, labels, n_labels), colour);
+    for (int i = 0; i < n_labels; i++) mend_put(f, m, "wires", labels[i], "colour", -1, colour);
+}
+
 /* One finding for each colour in each wrong use. */
 CHECK(colour_departs)
 {
@@ -222,6 +246,7 @@ CHECK(colour_departs)
                                   : arena_printf(f->arena, n_labels > 1 ? "%ss" : "a %s", use_of(side)),
              use_of(side), wanted);
         MEND(f, n, "Take one of those colours, or mark both ends with a sleeve of one.");
+        offer_colour(f, n, use_of(side), labels, n_labels);
     }
 }
 
@@ -276,6 +301,7 @@ CHECK(wire_does_nothing)
         SAYS(f, n, "%s, from %s to %s, carries no current in any position.", f->van->wires[w].label,
              f->van->terminals[f->van->wires[w].from].name, f->van->terminals[f->van->wires[w].to].name);
         MEND(f, n, "Put it on the terminal that was meant, or leave it out.");
+        offer_without(f, n, w);
     }
 }
 
@@ -292,6 +318,7 @@ CHECK(polarity_swapped)
                 add_wire(f, n, w);
         SAYS(f, n, "%s has its feed on the negative terminal and its return on the positive one.", item_words(f, i));
         MEND(f, n, "Swap the two wires at %s.", f->van->items[i].id);
+        offer_swap(f, n, i);
     }
 }
 
@@ -304,5 +331,7 @@ CHECK(size_chosen)
         add_wire(f, n, w);
         SAYS(f, n, "%s was left to choose: %s, %s.", f->van->wires[w].label, size_words(ws->size), ws->why_size);
         MEND(f, n, "Write `size: %s` once it is bought.", conductor_size_text(ws->size));
+        mend_size(f, offer(f, n, "write that %s is %s", f->van->wires[w].label, conductor_size_text(ws->size)), w,
+                  ws->size);
     }
 }

@@ -46,3 +46,46 @@ const char *position_text(const van *v, int item, position p, arena *a)
     char percent[number_room];
     return arena_printf(a, "%s %%", number_short(100 * p.fraction, 4, percent));
 }
+
+static const terminal_template *template_of(const van *v, int t)
+{
+    return &item_kind(v, v->terminals[t].item)->terminals[v->terminals[t].template_index];
+}
+
+int terminal_fit(const van *v, int terminal, double area_m2)
+{
+    const terminal_template *t = template_of(v, terminal);
+    if (t->smallest_m2 > 0 && area_m2 < t->smallest_m2 * 0.98) return -1;
+    return t->largest_m2 > 0 && area_m2 > t->largest_m2 * 1.02;
+}
+
+int terminal_n_wires(const van *v, int terminal)
+{
+    int n = 0;
+    for (int w = 0; w < v->n_wires; w++) n += v->wires[w].from == terminal || v->wires[w].to == terminal;
+    return n;
+}
+
+int item_free_of_row(const van *v, int item)
+{
+    const struct item *it = &v->items[item];
+    for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++)
+        if (v->terminals[t].number && !terminal_n_wires(v, t)) return t;
+    return -1;
+}
+
+bool item_is_fuse_block(const van *v, int item)
+{
+    return item_kind(v, item)->role == ROLE_PROTECTION && item_kind(v, item)->row >= 0;
+}
+
+bool item_is_bar(const van *v, int item)
+{
+    const kind *k = item_kind(v, item);
+    return k->role == ROLE_SPREADER && k->row >= 0 && kind_parameter(k, "studs") >= 0;
+}
+
+bool wire_is_at_item(const van *v, int wire, int item)
+{
+    return v->terminals[v->wires[wire].from].item == item || v->terminals[v->wires[wire].to].item == item;
+}

@@ -140,6 +140,15 @@ const kind *item_kind(const van *v, int item);
 const written *written_under(const writing *w, const char *key);
 /* Terminal of an item by its name in the kind ("pos"), or by row number ("3"); -1 if none. */
 int item_terminal(const van *v, int item, const char *name);
+/* Whether a terminal takes a conductor: -1 too thin for it, 1 too thick, 0 it fits. */
+int terminal_fit(const van *v, int terminal, double area_m2);
+int terminal_n_wires(const van *v, int terminal);
+/* The first terminal of an item's row that has no wire; -1: none. */
+int item_free_of_row(const van *v, int item);
+/* A row of devices on one feed; a bar with studs. */
+bool item_is_fuse_block(const van *v, int item);
+bool item_is_bar(const van *v, int item);
+bool wire_is_at_item(const van *v, int wire, int item);
 /* "on", "40 %". */
 const char *position_text(const van *v, int item, position p, arena *a);
 

@@ -57,22 +57,6 @@ bool plan_rate(plan *p, const study *with)
 
 /* ---- sizes ---- */
 
-static const terminal_template *template_of(const van *v, int t)
-{
-    return &item_kind(v, v->terminals[t].item)->terminals[v->terminals[t].template_index];
-}
-
-static bool is_taken_by(const van *v, int t, conductor_size size)
-{
-    const terminal_template *takes = template_of(v, t);
-    return !(takes->largest_m2 > 0) || size.area_m2 <= takes->largest_m2 * 1.02;
-}
-
-static bool is_too_thin_for(const van *v, int t, conductor_size size)
-{
-    return size.area_m2 < template_of(v, t)->smallest_m2 * 0.98;
-}
-
 /* The size next to `size` that is thicker, or thinner; false at the end of the series. */
 static bool neighbour(conductor_size *size, bool is_thicker)
 {
@@ -90,8 +74,12 @@ static bool neighbour(conductor_size *size, bool is_thicker)
 
 static conductor_size fitted(const van *v, const wire *w, conductor_size size)
 {
-    while ((is_too_thin_for(v, w->from, size) || is_too_thin_for(v, w->to, size)) && neighbour(&size, true)) continue;
-    while ((!is_taken_by(v, w->from, size) || !is_taken_by(v, w->to, size)) && neighbour(&size, false)) continue;
+    while ((terminal_fit(v, w->from, size.area_m2) < 0 || terminal_fit(v, w->to, size.area_m2) < 0) &&
+           neighbour(&size, true))
+        continue;
+    while ((terminal_fit(v, w->from, size.area_m2) > 0 || terminal_fit(v, w->to, size.area_m2) > 0) &&
+           neighbour(&size, false))
+        continue;
     return size;
 }
 

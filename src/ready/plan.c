@@ -31,9 +31,8 @@ static bool is_taken(const plan *p, const char *id)
 
 static int n_wires_at(const plan *p, const char *terminal)
 {
-    int n = 0;
     const int t = p->van ? van_terminal(p->van, terminal) : -1;
-    for (int w = 0; t >= 0 && w < p->van->n_wires; w++) n += p->van->wires[w].from == t || p->van->wires[w].to == t;
+    int n = t >= 0 ? terminal_n_wires(p->van, t) : 0;
     for (size_t w = 0; w < p->wires.n; w++)
         n += !strcmp(p->wires.at[w].from, terminal) || !strcmp(p->wires.at[w].to, terminal);
     return n;
@@ -77,17 +76,6 @@ static int take_of_row(plan *p, const char *id)
 
 /* ---- where things are in the van ---- */
 
-bool is_fuse_block(const van *v, int item)
-{
-    return item_kind(v, item)->role == ROLE_PROTECTION && item_kind(v, item)->row >= 0;
-}
-
-static bool is_bar(const van *v, int i)
-{
-    const kind *k = item_kind(v, i);
-    return k->role == ROLE_SPREADER && k->row >= 0 && kind_parameter(k, "studs") >= 0;
-}
-
 static int battery_of(const plan *p)
 {
     for (int i = 0; p->van && i < p->van->n_items; i++)
@@ -104,60 +92,6 @@ static const char *battery_id(const plan *p)
     return NULL;
 }
 
-static bool has_side(const plan *p, int item, wire_side side)
-{
-    const van *v = p->van;
-    for (int w = 0; w < v->n_wires; w++)
-        if ((v->terminals[v->wires[w].from].item == item || v->terminals[v->wires[w].to].item == item) &&
-            p->before->feeds->wires[w].side == side)
-            return true;
-    return false;
-}
-
-static bool is_at(const plan *p, int w, int item)
-{
-    const van *v = p->van;
-    return v->terminals[v->wires[w].from].item == item || v->terminals[v->wires[w].to].item == item;
-}
-
-/* The first bar that the return of a load meets; -1: none. */
-static int return_bar_of(const plan *p, const load_feed *f)
-{
-    for (int k = 0; k < f->n_loop_wires; k++) {
-        const int w = f->loop_wires[k];
-        if (p->before->feeds->wires[w].side != SIDE_RETURN) continue;
-        for (int i = 0; i < p->van->n_items; i++)
-            if (is_bar(p->van, i) && is_at(p, w, i)) return i;
-    }
-    return -1;
-}
-
-static bool is_fed_from(const plan *p, const load_feed *f, int block)
-{
-    for (int k = 0; k < f->n_loop_wires; k++)
-        if (is_at(p, f->loop_wires[k], block)) return true;
-    return false;
-}
-
-/* Where most loads of a block return to; without any, a bar that has returns. */
-static int bar_for_block(const plan *p, int block)
-{
-    const van *v = p->van;
-    int best = -1, most = 0;
-    for (int i = 0; i < v->n_items; i++) {
-        if (!is_bar(v, i)) continue;
-        int n = has_side(p, i, SIDE_RETURN) ? 1 : 0;
-        for (int l = 0; l < p->before->n_loads; l++) {
-            const load_feed *f = p->before->loads[l].feed;
-            if (is_fed_from(p, f, block) && return_bar_of(p, f) == i) n += 2;
-        }
-        if (n <= most) continue;
-        most = n;
-        best = i;
-    }
-    return best;
-}
-
 static const char *return_terminal(plan *p)
 {
     const plan_item *block = planned_item(p, p->block);
@@ -165,7 +99,7 @@ static const char *return_terminal(plan *p)
     if (block) /* the bar that was brought along with it */
         for (size_t i = 0; i < p->items.n; i++)
             if (p->items.at[i].is_bar && p->items.at[i].section == block->section) bar = p->items.at[i].id;
-    const int found = !bar && p->van ? bar_for_block(p, van_item(p->van, p->block)) : -1;
+    const int found = !bar && p->van ? study_return_bar(p->before, van_item(p->van, p->block)) : -1;
     if (found >= 0) bar = p->van->items[found].id;
     return bar ? numbered(p, bar, take_of_row(p, bar)) : NULL;
 }
@@ -186,7 +120,7 @@ static const char *battery_terminal(plan *p)
 {
     const int b = battery_of(p), pos = b >= 0 ? item_terminal(p->van, b, "pos") : -1;
     for (int i = 0; pos >= 0 && i < p->van->n_items; i++)
-        if (is_bar(p->van, i) && has_side(p, i, SIDE_FEED) &&
+        if (item_is_bar(p->van, i) && study_has_side(p->before, i, SIDE_FEED) &&
             p->before->solid[p->van->items[i].first_terminal] == p->before->solid[pos])
             return numbered(p, p->van->items[i].id, take_of_row(p, p->van->items[i].id));
     return post(p, "pos");
@@ -196,7 +130,7 @@ static bool joins(const plan *p, int item, const char *terminal)
 {
     const int t = van_terminal(p->van, terminal);
     for (int w = 0; w < p->van->n_wires; w++)
-        if (is_at(p, w, item) && (p->van->wires[w].from == t || p->van->wires[w].to == t)) return true;
+        if (wire_is_at_item(p->van, w, item) && (p->van->wires[w].from == t || p->van->wires[w].to == t)) return true;
     return false;
 }
 
@@ -209,7 +143,7 @@ static const char *battery_return(plan *p)
     const bool has_shunt = at != NULL;
     if (!at) at = arena_printf(p->arena, "%s.neg", battery_id(p));
     for (int i = 0; p->van && i < p->van->n_items; i++)
-        if (is_bar(p->van, i) && joins(p, i, at))
+        if (item_is_bar(p->van, i) && joins(p, i, at))
             return numbered(p, p->van->items[i].id, take_of_row(p, p->van->items[i].id));
     return has_shunt && n_wires_at(p, at) < post_takes ? at : post(p, "neg");
 }
@@ -511,21 +445,13 @@ static bool is_planned_block_full(const plan *p, double more_A)
     return block && (block->n_row >= block_slots_most || (block->n_row && sum_A > block_most_A));
 }
 
-static bool has_wire(const van *v, int t)
-{
-    for (int w = 0; w < v->n_wires; w++)
-        if (v->wires[w].from == t || v->wires[w].to == t) return true;
-    return false;
-}
-
 const char *plan_block_of(const van *v)
 {
     const char *first = NULL;
     for (int i = 0; i < v->n_items; i++) {
-        if (!is_fuse_block(v, i)) continue;
+        if (!item_is_fuse_block(v, i)) continue;
         if (!first) first = v->items[i].id;
-        for (int t = v->items[i].first_terminal; t < v->items[i].first_terminal + v->items[i].n_terminals; t++)
-            if (v->terminals[t].number && !has_wire(v, t)) return v->items[i].id;
+        if (item_free_of_row(v, i) >= 0) return v->items[i].id;
     }
     return first;
 }
@@ -546,7 +472,7 @@ static bool block_choose(plan *p, const char *wanted, double more_A)
     if (wanted && !strcmp(wanted, "new")) return supply_add(p);
     if (wanted && *wanted) {
         const int i = p->van ? van_item(p->van, wanted) : -1;
-        if (i < 0 || !is_fuse_block(p->van, i))
+        if (i < 0 || !item_is_fuse_block(p->van, i))
             return WHY(p, "fuses: there is no fuse block `%s`; name one of the file, or `new`", wanted);
         p->block = wanted;
         return true;

@@ -63,8 +63,6 @@ typedef struct plan {
 
 /* "12 V" or "24 V": which defaults are meant. */
 const char *plan_voltage(double nominal_V);
-/* A fuse block, or another row of devices on one feed. */
-bool is_fuse_block(const van *v, int item);
 /* The block that a circuit takes a slot of when nobody names one: the first that has one free, else the first; NULL. */
 const char *plan_block_of(const van *v);
 bool recipe_uses_block(const recipe *r);

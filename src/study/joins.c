@@ -17,13 +17,13 @@ static int root_of(int *parent, int node)
     return node;
 }
 
-static int *components(arena *a, const network *net, bool with_protection)
+static int *components(arena *a, const network *net, bool with_protection, int without)
 {
     int *parent = ARENA_ARRAY(a, int, net->n_nodes);
     for (int i = 0; i < net->n_nodes; i++) parent[i] = i;
     for (int e = 0; e < net->n_elements; e++) {
         const net_element *el = &net->elements[e];
-        if (!is_joint(el, with_protection)) continue;
+        if (!is_joint(el, with_protection) || (without >= 0 && el->wire == without)) continue;
         int x = root_of(parent, el->a), y = root_of(parent, el->b);
         if (x < y)
             parent[y] = x;
@@ -37,7 +37,13 @@ static int *components(arena *a, const network *net, bool with_protection)
 void joins_find(study *s)
 {
     const network *net = s->nets[SEASON_HARD];
-    s->solid = components(s->arena, net, true);
-    s->joined = components(s->arena, net, false);
+    s->solid = components(s->arena, net, true, -1);
+    s->joined = components(s->arena, net, false, -1);
     s->islands = network_islands(s->arena, net, NULL, &s->n_islands);
+}
+
+bool study_is_joined_without(const study *s, int a, int b, int wire)
+{
+    const int *component = components(s->arena, s->nets[SEASON_HARD], true, wire);
+    return component[a] == component[b];
 }

@@ -57,6 +57,8 @@ double wire_ambient_K(const study *s, int index, season when);
  * nothing to wait for, its questions are put beside: then they are in *full, else that is NULL. */
 void hard_season(study *s, const study_options *o, inquiry **full);
 void items_prepare(study *s);
+/* What a wire would bear with another size, as it is run; 0: no table says. */
+double wire_bears_A(const study *s, int index, conductor_size size);
 double wire_ohm(const study *s, int index, conductor_size size, double temperature_K);
 
 /* Source, need, drop and the wire that loses most, from the operating points at their worst positions. */

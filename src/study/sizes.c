@@ -59,7 +59,7 @@ static double ambient_factor(const study *s, int index)
     return w->is_in_engine_space ? fmin(by_air, ampacity_engine_factor(w->insulation_K, &from)) : by_air;
 }
 
-static double corrected_A(const study *s, int index, conductor_size size)
+double wire_bears_A(const study *s, int index, conductor_size size)
 {
     const wire_study *ws = &s->wires[index];
     source from;
@@ -76,7 +76,7 @@ static void ampacity_fill(study *s, int index)
     if (ws->size.series == SIZE_UNSET) return;
     ws->ohm_20 = wire_ohm(s, index, ws->size, 293.15);
     ws->base_ampacity_A = ampacity_A(ws->size, w->insulation_K, &ws->ampacity_from);
-    ws->ampacity_A = corrected_A(s, index, ws->size);
+    ws->ampacity_A = wire_bears_A(s, index, ws->size);
 }
 
 static const conductor_size *series_of(const study *s, int *n)
@@ -101,7 +101,7 @@ static conductor_size size_that_bears(const study *s, int index, conductor_size 
     int n;
     const conductor_size *all = series_of(s, &n);
     for (int i = 0; i < n; i++)
-        if (conductor_compare(all[i], from) >= 0 && corrected_A(s, index, all[i]) >= needed_A * (1 - same))
+        if (conductor_compare(all[i], from) >= 0 && wire_bears_A(s, index, all[i]) >= needed_A * (1 - same))
             return all[i];
     return all[n - 1];
 }
@@ -313,7 +313,7 @@ bool study_size_for_current(const study *s, int index, double needed_A, conducto
     const size_series own = s->wires[index].size.series;
     const conductor_size *all = own == SIZE_UNSET ? series_of(s, &n) : conductor_series(own, &n);
     for (int i = 0; i < n; i++) {
-        if (corrected_A(s, index, all[i]) < needed_A * (1 - same) || !(needed_A > 0)) continue;
+        if (wire_bears_A(s, index, all[i]) < needed_A * (1 - same) || !(needed_A > 0)) continue;
         *out = all[i];
         return true;
     }

@@ -147,6 +147,29 @@ bool study_size_for_current(const study *s, int index, double needed_A, conducto
 /* The smallest size of the wire that loses most in a load's loop which brings the drop within the load's limit, the other
  * wires as they are; false when no size of that wire alone does. */
 bool study_size_for_drop(const study *s, int load, conductor_size *out);
+/* A conductor that is to be thicker, or thinner. */
+typedef struct sized_wire {
+    int wire;
+    conductor_size size;
+} sized_wire;
+/* Would a wire do with that size? The practice allows it, both terminals take it, it bears its worst current and
+ * `protector_A`, and no load behind it gets less than it may that does not get less already. */
+bool study_size_suits(const study *s, int wire, conductor_size size, double protector_A);
+/* The smallest size of the wire's series that suits; of the two for thicker ones: the smallest that is thicker. */
+bool study_size_that_suits(const study *s, int wire, double protector_A, conductor_size *out);
+bool study_size_thicker(const study *s, int wire, double protector_A, conductor_size *out);
+/* Sizes that give a load what it needs, its wiring within the limit of drop: the wire of its loop that loses most goes up a
+ * size, as long as its terminals take that, until it is enough. Room for all wires of the loop; how many change; 0: none
+ * do, or no sizes are enough. */
+int study_sizes_for_load(const study *s, int load, sized_wire *out);
+/* The bar to which most loads of a block return; for -1, or without any, one that has returns; -1: none. */
+int study_return_bar(const study *s, int block);
+bool study_has_side(const study *s, int item, wire_side side);
+/* The shortest way of feeds from a terminal back to a protective device, through switches and joints: the wires, the nearest
+ * last, and the item of the device; 0: none. Room for all wires. */
+int study_way_back(const study *s, int terminal, int *wires, int *device);
+/* Are two terminals joined by conductors and protective devices alone, with a wire taken away? */
+bool study_is_joined_without(const study *s, int a, int b, int wire);
 /* The share of nominal that a load's wiring may lose. */
 double study_drop_limit(const study *s, const load_study *l);
 
