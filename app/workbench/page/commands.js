@@ -34,13 +34,13 @@ addCommands(
 atStart((store) => {
     const tools = find('#tools', HTMLElement);
     const command = (/** @type {string} */ id) => allCommands().find((c) => c.id === id)?.run(store);
-    const undo = h('button', { onclick: () => step(store, 'undo') }, 'Undo');
-    const redo = h('button', { onclick: () => step(store, 'redo') }, 'Redo');
+    const undo = h('button', { class: 'of-file', onclick: () => step(store, 'undo') }, 'Undo');
+    const redo = h('button', { class: 'of-file', onclick: () => step(store, 'redo') }, 'Redo');
     const theme = h('button', { onclick: () => nextTheme(store) });
     tools.append(undo, redo,
-        h('button', { onclick: () => command('search'), 'aria-keyshortcuts': 'Control+K' }, 'Search'), theme,
-        h('button', { onclick: () => command('print'), class: 'wide' }, 'Print'),
-        h('button', { onclick: () => command('copy-picture'), class: 'wide' }, 'Picture'),
+        h('button', { class: 'of-file', onclick: () => command('search'), 'aria-keyshortcuts': 'Control+K' }, 'Search'), theme,
+        h('button', { onclick: () => command('print'), class: 'wide of-file' }, 'Print'),
+        h('button', { onclick: () => command('copy-picture'), class: 'wide of-file' }, 'Picture'),
         h('button', { onclick: () => command('commands'), 'aria-label': 'All keys', title: 'All keys' }, '?'));
     store.subscribe(['file'], ({ file }) => {
         undo.disabled = !file?.undo;

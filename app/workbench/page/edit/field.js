@@ -63,6 +63,7 @@ export function makeField(spec, given, host) {
     let isCommitting = false;
 
     const hand = {
+        isDirty: () => isDirty(),
         typed: () => {
             const mine = ++asked;
             setText(elsewhere, isDirty() ? elsewhere.textContent ?? '' : '');
@@ -104,7 +105,7 @@ export function makeField(spec, given, host) {
     const caption = spec.form === 'list'
         ? h('span', { class: 'field-label', id: `${id}-label` }, spec.label)
         : h('label', { class: 'field-label', for: id }, spec.label);
-    if (spec.isRequired) caption.append(h('span', { class: 'field-must' }, ' must be given'));
+    if (spec.isRequired && spec.form !== 'choice') caption.append(h('span', { class: 'field-must' }, ' must be given'));
     const element = h('div', { class: `field field-${spec.form}`, 'data-key': spec.key }, caption, entry.element, wrong, elsewhere, hint);
 
     return {
@@ -146,18 +147,17 @@ export function isSame(a, b) {
  * @param {FieldSpec} spec
  */
 function hintOf(spec) {
-    const from = spec.from ? ` (${spec.from})` : '';
-    const otherwise = spec.default ? `If empty: ${spec.default}${from}` : '';
+    const otherwise = spec.default && spec.from ? `If empty: ${spec.default} (${spec.from})` : '';
     const words = [spec.says, otherwise].filter(Boolean).join('. ');
     return words.split('`').map((part, i) => (i % 2 ? h('code', {}, part) : part));
 }
 
-/** @typedef {{typed: () => void, done: () => void, revert: () => void}} Hand */
+/** @typedef {{isDirty: () => boolean, typed: () => void, done: () => void, revert: () => void}} Hand */
 /** @typedef {{element: HTMLElement, controls: () => HTMLElement[], value: () => Given, show: (given: Given) => void, focus: () => void}} Entry */
 /** @typedef {(id: string, describedBy: string, spec: FieldSpec, hand: Hand) => Entry} MakeEntry */
 
 /**
- * Enter commits, Escape gives up, leaving commits.
+ * Enter commits, leaving commits, Escape gives up what is typed; with nothing typed it goes on to what is around.
  * @param {HTMLElement} input
  * @param {Hand} hand
  * @param {boolean} isLong Enter breaks the line; Ctrl+Enter commits
@@ -169,7 +169,7 @@ function listen(input, hand, isLong = false) {
         if (event.key === 'Enter' && (!isLong || event.ctrlKey || event.metaKey)) {
             event.preventDefault();
             hand.done();
-        } else if (event.key === 'Escape') {
+        } else if (event.key === 'Escape' && hand.isDirty()) {
             event.preventDefault();
             event.stopPropagation();
             hand.revert();

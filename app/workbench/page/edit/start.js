@@ -1,7 +1,7 @@
 /* The first sitting: no file yet. Four short steps lead to a van with a battery, fuses and the circuits that were chosen. What
  * is asked comes from the program; the way back is always open, and nothing is written before the end. */
 import { h, setText } from '../dom.js';
-import { addView } from '../views.js';
+import { addView, atStart } from '../views.js';
 import { answersOf, askSpec, presets } from './asks.js';
 import { makeDraft, sendByEnter } from './draft.js';
 import { Refusal } from '../server.js';
@@ -152,6 +152,10 @@ function mountSteps(element, store, { circuits, start }) {
     const go = async (step) => {
         steps[at].gather();
         showSummary();
+        if (step > 0 && steps[at] === wanted && wanted.wishes().length === 0) {
+            setText(trouble, 'Tick at least one circuit: what the battery must bear follows from them.');
+            return;
+        }
         if (at + step < steps.length) {
             at += step;
             showStep();
@@ -194,7 +198,7 @@ const cautions = () => h('div', { class: 'cautions' },
 addView({
     id: 'start',
     title: 'New van',
-    key: '1',
+    key: 'g',
     order: 0,
     isThere: (store) => store.state.file !== null && !store.state.file.has_file,
     mount(element, store) {
@@ -204,4 +208,10 @@ addView({
         });
         return () => { isGone = true; };
     },
+});
+
+atStart((store) => {
+    store.subscribe(['file'], ({ file }) => {
+        if (file && !file.has_file) store.show('start');
+    });
 });
