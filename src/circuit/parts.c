@@ -94,35 +94,6 @@ static bool is_step(const probe *p, int value)
     return p->values[value].how == READ_RUNS || p->values[value].how == READ_LIT;
 }
 
-/* The part that a value belongs to; -1: the trunk, or several. */
-static int part_of_value(const parts_run *r, int value)
-{
-    const network *net = r->s->net;
-    const value_of *x = &r->s->probe->values[value];
-    switch (x->how) {
-    case READ_AVERAGE_A:
-    case READ_RMS_A:
-    case READ_LAMP_V:
-        return r->sp->part_of_element[x->index];
-    case READ_NODE_V:
-        return r->sp->part_of_node[x->index];
-    default:
-        break;
-    }
-    if (x->how == READ_ITEM_V || x->how == READ_RUNS) {
-        const int main = network_main_element(net, x->index);
-        return main < 0 ? -1 : r->sp->part_of_element[main];
-    }
-    int part = -1;
-    for (int k = net->first_element[x->index]; k < net->first_element[x->index + 1]; k++) {
-        const int now = r->sp->part_of_element[k];
-        if (x->how == READ_LIT && net->elements[k].type != ELEMENT_LAMP) continue;
-        if (now < 0 || (part >= 0 && part != now)) return -1;
-        part = now;
-    }
-    return part;
-}
-
 static bool offer_extremes(parts_run *r, int watch, int value, int own, int own_state)
 {
     const struct watch *x = &r->s->probe->watches[watch];
@@ -169,7 +140,7 @@ static bool resolve_own(parts_run *r, int watch, int value, int part, int own, i
 
 static bool resolve(parts_run *r, int watch, int value)
 {
-    const int part = part_of_value(r, value), own = part >= 0 ? r->group_of_part[part] : -1;
+    const int part = r->part_of_value[value], own = part >= 0 ? r->group_of_part[part] : -1;
     if (part < 0) return offer_extremes(r, watch, value, -1, 0);
     if (own < 0) return resolve_own(r, watch, value, part, -1, 0);
     for (int s = 0; s < r->groups[own].n_states; s++) {
@@ -250,6 +221,7 @@ static bool run(parts_run *r)
     parts_list_kinked(r);
     parts_list_conditions(r);
     parts_list_taps(r);
+    parts_list_values(r);
     parts_list_tap_terms(r);
     parts_rehash(r);
     const size_t n = (size_t)r->n_groups + 1;

@@ -40,6 +40,7 @@ typedef struct row {
     const position *positions;
     int set; /* number in survey.sets, or -1 */
     int circumstance;
+    struct sensitivity *sensitivities; /* those found so far, see parts_estimate.c */
 } row;
 
 /* What a part knows of the others: rows of theirs in which the voltage at its taps is extreme. */
@@ -60,8 +61,8 @@ typedef struct ground {
 /* What groups would do on a ground of its own, see parts_estimate.c. */
 typedef struct estimate {
     bool is_ready;
-    double value;  /* of the target on the ground itself */
-    double *per_A; /* of each tap: change of the target for an ampere more into its part */
+    double value;        /* of the target on the ground itself */
+    const double *per_A; /* of each tap: change of the target for an ampere more into its part */
 } estimate;
 
 typedef struct parts_run {
@@ -74,7 +75,7 @@ typedef struct parts_run {
     int n_plans;
     group *groups;
     int n_groups;
-    int *group_of_part, *group_of_digit;
+    int *group_of_part, *group_of_digit, *part_of_value; /* -1: the trunk, or several parts */
     ARRAY(row) rows;
     int *buckets;
     size_t n_buckets;
@@ -147,6 +148,7 @@ bool parts_make_groups(parts_run *r);
 void parts_list_kinked(parts_run *r);
 void parts_list_conditions(parts_run *r);
 void parts_list_taps(parts_run *r);
+void parts_list_values(parts_run *r);
 
 /* ---- parts_grounds.c ---- */
 

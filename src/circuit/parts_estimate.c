@@ -40,8 +40,6 @@ void parts_list_tap_terms(parts_run *r)
     r->tap_terms = ARENA_ARRAY(r->a, tap_term, 4 * (size_t)n + 1);
     for (int k = 0; k < n; k++) add_terms(r, k);
     r->node_per_A = ARENA_ARRAY(r->a, double, (size_t)r->s->net->n_nodes + 1);
-    for (int on = 0; on < grounds_most; on++)
-        r->estimates[on].per_A = ARENA_ARRAY(r->a, double, (size_t)r->first_tap[r->sp->n_parts] + 1);
 }
 
 void parts_read_taps_A(const parts_run *r, const operating_point *op, double *taps_A)
@@ -62,11 +60,10 @@ bool parts_estimate_none(parts_run *r)
     return was_any;
 }
 
-/* The element whose current or voltage the target is; -1: it is something else. */
-static int element_of(const parts_run *r, target t, op_quantity *of)
+/* The element whose current or voltage a value is; -1: it is something else. */
+static int element_of(const parts_run *r, int value, op_quantity *of)
 {
-    if (t.value < 0) return -1;
-    const value_of *x = &r->s->probe->values[t.value];
+    const value_of *x = &r->s->probe->values[value];
     switch (x->how) {
     case READ_AVERAGE_A:
         *of = OP_CURRENT;
@@ -82,22 +79,55 @@ static int element_of(const parts_run *r, target t, op_quantity *of)
     }
 }
 
-bool parts_estimate(parts_run *r, target t)
+typedef struct sensitivity {
+    int value;
+    double *per_A; /* of each tap; NULL: not to be had */
+    struct sensitivity *next;
+} sensitivity;
+
+static const sensitivity *known_sensitivity(const row *of, int value)
+{
+    const sensitivity *x = of->sensitivities;
+    while (x && x->value != value) x = x->next;
+    return x;
+}
+
+static void add_sensitivity(parts_run *r, int number, int value, op_plan *plan)
 {
     op_quantity of = OP_CURRENT;
-    const int element = element_of(r, t, &of);
+    const int element = element_of(r, value, &of), n_taps = r->first_tap[r->sp->n_parts];
+    sensitivity *x = ARENA_NEW(r->a, sensitivity);
+    *x = (sensitivity){.value = value, .next = r->rows.at[number].sensitivities};
+    r->rows.at[number].sensitivities = x;
+    if (element < 0 || !op_sensitivity(plan, element, of, r->node_per_A)) return;
+    x->per_A = ARENA_ARRAY(r->a, double, (size_t)n_taps + 1);
+    for (int tap = 0; tap < n_taps; tap++) x->per_A[tap] = r->node_per_A[r->taps[tap]];
+}
+
+/* All values of one part are asked for on the same grounds: while a plan stands at one, all are looked at. */
+static const double *per_A_of(parts_run *r, int number, int value)
+{
+    const int part = r->part_of_value[value];
+    if (!known_sensitivity(&r->rows.at[number], value)) {
+        op_plan *plan = parts_plan_at(r, number);
+        for (int k = 0; k < r->s->probe->n_values; k++)
+            if (k == value || (part >= 0 && r->part_of_value[k] == part)) add_sensitivity(r, number, k, plan);
+    }
+    return known_sensitivity(&r->rows.at[number], value)->per_A;
+}
+
+bool parts_estimate(parts_run *r, target t)
+{
     parts_estimate_none(r);
-    if (element < 0) return true;
-    for (int on = 0; on < r->n_grounds; on++) {
+    for (int on = 0; on < r->n_grounds && t.value >= 0; on++) {
         estimate *e = &r->estimates[on];
         if (r->on[on].at == r->base[on].at) continue;
         const int number = parts_row_at(r, r->on[on].at), base = parts_row_at(r, r->base[on].at);
         if (number < 0 || base < 0) return false;
         if (r->rows.at[number].circumstance != r->rows.at[base].circumstance) continue;
         e->value = parts_target_value(r, t, &r->rows.at[number]);
-        op_plan *plan = parts_plan_at(r, number);
-        e->is_ready = isfinite(e->value) && op_sensitivity(plan, element, of, r->node_per_A);
-        for (int tap = 0; tap < r->first_tap[r->sp->n_parts]; tap++) e->per_A[tap] = r->node_per_A[r->taps[tap]];
+        e->per_A = isfinite(e->value) ? per_A_of(r, number, t.value) : NULL;
+        e->is_ready = e->per_A != NULL;
     }
     return true;
 }

@@ -215,3 +215,38 @@ void parts_list_taps(parts_run *r)
     r->taps = taps;
     r->windows = ARENA_ARRAY(r->a, window, (size_t)sp->n_parts + 1);
 }
+
+/* The part that a value belongs to; -1: the trunk, or several. */
+static int part_of_value(const parts_run *r, int value)
+{
+    const network *net = r->s->net;
+    const value_of *x = &r->s->probe->values[value];
+    switch (x->how) {
+    case READ_AVERAGE_A:
+    case READ_RMS_A:
+    case READ_LAMP_V:
+        return r->sp->part_of_element[x->index];
+    case READ_NODE_V:
+        return r->sp->part_of_node[x->index];
+    default:
+        break;
+    }
+    if (x->how == READ_ITEM_V || x->how == READ_RUNS) {
+        const int main = network_main_element(net, x->index);
+        return main < 0 ? -1 : r->sp->part_of_element[main];
+    }
+    int part = -1;
+    for (int k = net->first_element[x->index]; k < net->first_element[x->index + 1]; k++) {
+        const int now = r->sp->part_of_element[k];
+        if (x->how == READ_LIT && net->elements[k].type != ELEMENT_LAMP) continue;
+        if (now < 0 || (part >= 0 && part != now)) return -1;
+        part = now;
+    }
+    return part;
+}
+
+void parts_list_values(parts_run *r)
+{
+    r->part_of_value = ARENA_ARRAY(r->a, int, (size_t)r->s->probe->n_values + 1);
+    for (int k = 0; k < r->s->probe->n_values; k++) r->part_of_value[k] = part_of_value(r, k);
+}
