@@ -26,7 +26,7 @@ const char *__lsan_default_options(void) { return "print_suppressions=0"; }
 
 /* Widths that were measured before: a drawing asks for the same words many times over, and shaping them is most of its cost. Of a
  * fixed size, so that nothing is allocated while measuring; a text takes the place of another one with the same slot. */
-enum { n_kept = 4096, kept_bytes = 47 };
+enum { n_kept = 16384, kept_bytes = 47 };
 typedef struct kept {
     char face; /* + 1; 0: empty */
     char text[kept_bytes];

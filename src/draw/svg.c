@@ -25,29 +25,32 @@ static const char *const face_words[] = {
 #undef X
 };
 
-/* Text as XML: markup escaped, control characters (which XML 1.0 can't hold) shown as U+FFFD. */
+/* What stands for a character that XML can't hold as it is; NULL for any other. Control characters, which XML 1.0 can't hold at
+ * all, show as U+FFFD. */
+static const char *escape_of(unsigned char c)
+{
+    switch (c) {
+    case '&':
+        return "&amp;";
+    case '<':
+        return "&lt;";
+    case '>':
+        return "&gt;";
+    case '"':
+        return "&quot;";
+    default:
+        return c < 0x20 || c == 0x7f ? "\xEF\xBF\xBD" : NULL;
+    }
+}
+
 static void add_escaped(sink *out, const char *text)
 {
-    for (const char *c = text; *c; c++) {
-        switch (*c) {
-        case '&':
-            sink_add(out, "&amp;");
-            break;
-        case '<':
-            sink_add(out, "&lt;");
-            break;
-        case '>':
-            sink_add(out, "&gt;");
-            break;
-        case '"':
-            sink_add(out, "&quot;");
-            break;
-        default:
-            if ((unsigned char)*c < 0x20 || *c == 0x7f)
-                sink_add(out, "\xEF\xBF\xBD");
-            else
-                sink_add_n(out, c, 1);
-        }
+    for (const char *c = text; *c;) {
+        size_t n = 0;
+        while (c[n] && !escape_of((unsigned char)c[n])) n++;
+        sink_add_n(out, c, n);
+        c += n;
+        if (*c) sink_add(out, escape_of((unsigned char)*c++));
     }
 }
 
