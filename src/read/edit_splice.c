@@ -69,6 +69,25 @@ static bool is_text_block(const edit_text *t, const node *n)
     return n->form == NODE_SCALAR && !n->is_plain && (first == '|' || first == '>');
 }
 
+static size_t behind_blanks(const edit_text *t, size_t at)
+{
+    while (t->text[at] == ' ' || t->text[at] == '\t') at++;
+    return at;
+}
+
+static size_t before_blanks(const edit_text *t, size_t at)
+{
+    while (at > 0 && (t->text[at - 1] == ' ' || t->text[at - 1] == '\t')) at--;
+    return at;
+}
+
+/* Behind the mark of a block, with what says how it ends. */
+static size_t mark_end(const edit_text *t, size_t start)
+{
+    while (start < t->n && !is_break(t->text[start]) && t->text[start] != ' ' && t->text[start] != '\t') start++;
+    return start;
+}
+
 static const node *last_leaf(const node *n)
 {
     while (n->first)
@@ -96,14 +115,25 @@ static size_t after_content(const edit_text *t, const node *n)
     return is_text_block(t, leaf) ? before_blank_lines(t, end, after_line(t, start_of(t, leaf))) : end;
 }
 
-/* Where lines can be added behind a value. Blank lines at the end of a text that keeps them are part of it. */
-static size_t behind_value(const edit_text *t, const node *n)
+/* Comments further to the right than the entry they stand below belong to it. `end` is where its lines end. */
+static size_t after_own_comments(const edit_text *t, size_t end, int column)
 {
-    const node *leaf = last_leaf(n);
-    if (!is_text_block(t, leaf)) return after_value(t, n);
-    size_t start = start_of(t, leaf), head = start;
-    while (t->text[head] && !is_break(t->text[head]) && t->text[head] != ' ' && t->text[head] != '+') head++;
-    return t->text[head] == '+' ? after_value(t, n) : after_content(t, n);
+    for (size_t at = end; at < t->n; at = after_line(t, at)) {
+        size_t first = behind_blanks(t, at);
+        bool is_empty = first >= t->n || is_break(t->text[first]);
+        if (!is_empty && (t->text[first] != '#' || column_of(t, first) <= column)) break;
+        if (!is_empty) end = after_line(t, at);
+    }
+    return end;
+}
+
+/* Where lines can be added behind an entry. Blank lines at the end of a text that keeps them are part of it. */
+static size_t behind_entry(const edit_text *t, const entry *e)
+{
+    const node *leaf = last_leaf(e->was);
+    size_t end = after_content(t, e->was), head = is_text_block(t, leaf) ? start_of(t, leaf) : 0;
+    if (head > 0 && memchr(t->text + head, '+', mark_end(t, head) - head)) end = after_value(t, e->was);
+    return after_own_comments(t, end, column_of(t, e->begin));
 }
 
 /* A section of the file that is written in lines. */
@@ -111,18 +141,6 @@ static bool is_section(const draft *d, spot where)
 {
     if (where.is_in_flow || where.column != 0 || !d->key || d->n == 0) return false;
     return d->form == NODE_MAPPING || d->first->form != NODE_SCALAR;
-}
-
-static size_t behind_blanks(const edit_text *t, size_t at)
-{
-    while (t->text[at] == ' ' || t->text[at] == '\t') at++;
-    return at;
-}
-
-static size_t before_blanks(const edit_text *t, size_t at)
-{
-    while (at > 0 && (t->text[at - 1] == ' ' || t->text[at - 1] == '\t')) at--;
-    return at;
 }
 
 /* In place of `{}` or of nothing. */
@@ -134,14 +152,57 @@ static void fill_section(splicing *s, const draft *d, spot where)
     splice_lines(t, after_line(t, end), 0, written_entries(&s->writer, d, 2));
 }
 
-/* A block of text: what stands behind its mark, as a comment, stays. */
+/* ---- blocks of text ---- */
+
+/* How a block ends: "-" without a line break, "" with one, "+" with more. */
+static const char *chomp_of(const char *text)
+{
+    size_t n = strlen(text);
+    return text[n - 1] != '\n' ? "-" : n > 1 && text[n - 2] == '\n' ? "+" : "";
+}
+
+/* Lines that a block can hold: nothing that it would need quotes or a number for. */
+static bool can_be_block(const char *text)
+{
+    if (!*text || strchr(" \t\n", *text)) return false;
+    for (const char *c = text; *c; c++)
+        if (((unsigned char)*c < 0x20 && *c != '\n') || (unsigned char)*c >= 0x7F) return false;
+    return true;
+}
+
+static const char *block_lines(const edit_text *t, const char *text, int column)
+{
+    sink s = sink_in(t->arena);
+    while (*text) {
+        size_t n = strcspn(text, "\n");
+        if (n > 0) sink_printf(&s, "%*s", column, "");
+        sink_add_n(&s, text, n);
+        sink_add(&s, t->line_break);
+        text += n + (text[n] == '\n');
+    }
+    return sink_text(&s);
+}
+
+/* A text of lines stays one; another becomes a text in its line. What stands behind the mark, as a comment, stays. */
 static void replace_text_block(splicing *s, const draft *d, const char *value)
 {
     edit_text *t = s->text;
-    size_t start = start_of(t, d->was), head = start, body = after_line(t, start), end = after_content(t, d->was);
-    while (head < t->n && !is_break(t->text[head]) && t->text[head] != ' ') head++;
+    size_t start = start_of(t, d->was), head = mark_end(t, start), body = after_line(t, start);
+    size_t first = behind_blanks(t, body), end = after_content(t, d->was);
+    bool is_marked = head - start == 1 || (head - start == 2 && strchr("+-", t->text[start + 1]));
+    bool is_literal = t->text[start] == '|' || (d->form == NODE_SCALAR && strchr(d->text, '\n'));
+    bool is_block = d->form == NODE_SCALAR && is_marked && is_literal && first > body && end > first &&
+                    !is_break(t->text[first]) && can_be_block(d->text);
+    if (is_block) {
+        const char *mark = arena_printf(t->arena, "|%s", chomp_of(d->text));
+        if (mark[1] == '+') end = after_value(t, d->was);
+        value = mark;
+    }
     splice_in(t, start, head - start, value);
-    if (end > body) splice_in(t, body, end - body, "");
+    if (is_block)
+        splice_in(t, body, end - body, block_lines(t, d->text, (int)(first - body)));
+    else if (end > body)
+        splice_in(t, body, end - body, "");
 }
 
 /* The lines of a list or mapping. */
@@ -359,8 +420,8 @@ static int drop_behind_dash(edit_text *t, const entries *all)
 
 static void drop_lines(edit_text *t, const entry *e)
 {
-    size_t from = line_start(t, e->begin);
-    splice_in(t, from, after_content(t, e->was) - from, "");
+    size_t from = line_start(t, e->begin), end = after_content(t, e->was);
+    splice_in(t, from, after_own_comments(t, end, column_of(t, e->begin)) - from, "");
 }
 
 static void empty_lines(splicing *s, const draft *d, spot where)
@@ -392,14 +453,14 @@ static void add_to_lines(splicing *s, const entries *all, int i, const draft *d,
     if (where.column < 0 && is_section(d, (spot){.column = column})) {
         const char *key = written_key(&s->writer, d->key, all->at[0].was, false);
         bool is_apart = i > 0 && is_set_apart(t, all->at[i - 1].begin);
-        splice_lines(t, i > 0 ? behind_value(t, all->at[i - 1].was) : line_start(t, all->at[0].begin), 0,
+        splice_lines(t, i > 0 ? behind_entry(t, &all->at[i - 1]) : line_start(t, all->at[0].begin), 0,
                      arena_printf(t->arena, "%s%s:%s%s", is_apart ? t->line_break : "", key, t->line_break,
                                   written_entries(&s->writer, d, 2)));
         return;
     }
     const char *lines = written_lines(&s->writer, d, like, column);
     if (i > 0)
-        splice_lines(t, behind_value(t, all->at[i - 1].was), 0, lines);
+        splice_lines(t, behind_entry(t, &all->at[i - 1]), 0, lines);
     else if (starts_own_line(t, all->at[0].begin))
         splice_lines(t, line_start(t, all->at[0].begin), 0, lines);
     else

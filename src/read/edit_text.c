@@ -139,11 +139,12 @@ const char *spliced(edit_text *t)
     sort_splices(t);
     for (size_t i = 0; i < t->splices.n; i++) {
         const splice *p = &t->splices.at[i];
-        if (p->at < at) return NULL;
-        sink_add_n(&s, t->text + at, p->at - at);
+        bool is_overlapping = p->at < at;
+        if (is_overlapping && *p->text) return NULL;
+        if (!is_overlapping) sink_add_n(&s, t->text + at, p->at - at);
         if (p->are_lines && s.n > 0 && !is_break(s.at[s.n - 1])) sink_add(&s, t->line_break);
         sink_add(&s, p->text);
-        at = p->at + p->n;
+        if (p->at + p->n > at) at = p->at + p->n;
     }
     sink_add_n(&s, t->text + at, t->n - at);
     return sink_text(&s);

@@ -52,7 +52,7 @@ int column_of(const edit_text *t, size_t at);
 void splice_in(edit_text *t, size_t at, size_t n, const char *text);
 /* Whole lines, each with its break, where a line starts or the text ends. */
 void splice_lines(edit_text *t, size_t at, size_t n, const char *lines);
-/* The text with its splices. NULL when two of them overlap. */
+/* The text with its splices. What two of them take out goes once; NULL when one takes out what another puts in. */
 const char *spliced(edit_text *t);
 
 #endif
