@@ -4,7 +4,7 @@
  *
  * Arguments: van files. Each is looked at as it is, with CRLF, with a byte-order mark, and without a last line end; of a large
  * one, some entries. */
-#include "../support/fewer.h"
+#include "fewer.h"
 #include "read/edit.h"
 #include "read/read.h"
 
@@ -266,8 +266,7 @@ static void check_all(int i, const char *what, visit *do_one)
     subject s = subject_of(i);
     bool is_large = strlen(s.text) > 10000;
     if (is_large && i % N_VARIANTS > CRLF) return;
-    walk w = {
-        .of = &s, .trouble = sink_in(kept), .every = (is_large && i % N_VARIANTS == CRLF ? 7 : 1) * fewer(is_large)};
+    walk w = {.of = &s, .trouble = sink_in(kept), .every = every(is_large, i % N_VARIANTS)};
     go(&w, s.root, NULL, do_one);
     fprintf(stderr, "# %s: %s: %d done, %d refused, %d wrong\n", s.name, what, w.n_done, w.n_refused, w.n_wrong);
     if (getenv("SHOW_REFUSED")) fputs(sink_text(&w.trouble), stderr);
