@@ -91,7 +91,7 @@ typedef struct parts_run {
     signed char *now;
     int *conditions, n_conditions, *condition_of_element;
     double
-        *influence[grounds_most]; /* [part * n_groups + group]: largest relative change of voltage at the part's taps */
+        *influence[grounds_most]; /* [group * n_parts + part]: largest relative change of voltage at the part's taps */
     double *supply_V;             /* of each part: least seen between its taps while one group is moved */
     double kappa;
     bool is_chopped;

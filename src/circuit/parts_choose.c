@@ -53,14 +53,13 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
     return !r->why;
 }
 
-/* S of the file's head on one ground, for any two states of group g. */
-static double interplay(const parts_run *r, int on, const bool *is_free, int g)
+/* S of the file's head on one ground, for any two states of group g. Groups that are not free have no effect. */
+static double interplay(const parts_run *r, int on, int g)
 {
-    double sum = 0;
-    for (int k = 0; k < r->n_groups; k++)
-        if (k != g && is_free[k] && r->effect[on][k] > 0)
-            sum += r->effect[on][k] * r->influence[on][r->groups[k].part * r->n_groups + g];
-    return r->kappa * sum;
+    const double *effect = r->effect[on], *influence = &r->influence[on][g * r->sp->n_parts];
+    double sum = -effect[g] * influence[r->groups[g].part];
+    for (int k = 0; k < r->n_groups; k++) sum += effect[k] * influence[r->groups[k].part];
+    return r->kappa * fmax(sum, 0);
 }
 
 /* The same for two given states, which may differ less than others do; their rows are known, here or on the base. */
@@ -112,11 +111,12 @@ bool parts_choose(parts_run *r, target t, int sign, const bool *is_free, int g, 
     }
     c->n_candidates = 1;
     c->is_candidate[c->best] = true;
+    double S_any[grounds_most];
+    for (int on = 0; on < r->n_grounds; on++) S_any[on] = interplay(r, on, g);
     for (int s = 0; s < of->n_states; s++) {
         if (s == c->best || (r->allowed[g] && !r->allowed[g][s])) continue;
         if (!read_values(r, t, g, s, &x)) return false;
-        for (int on = 0; on < r->n_grounds; on++) S[on] = interplay(r, on, is_free, g);
-        if (is_beaten(r, &best, &x, sign, S, tie)) continue;
+        if (is_beaten(r, &best, &x, sign, S_any, tie)) continue;
         for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);
         if (is_beaten(r, &best, &x, sign, S, tie)) continue;
         c->is_candidate[s] = true;

@@ -68,7 +68,7 @@ static bool measure_influence_on(parts_run *r, int on)
             const double factor = r->groups[g].n_states > 2 ? 2 : 1;
             for (int p = 0; p < n_parts; p++) {
                 if (r->sp->parts[p].n_taps < 2) continue;
-                double *at = &r->influence[on][p * r->n_groups + g];
+                double *at = &r->influence[on][g * n_parts + p];
                 const double V = fmin(voltage_at(r, p, base), voltage_at(r, p, moved));
                 r->supply_V[p] = fmin(r->supply_V[p], V);
                 *at = fmax(*at, factor * parts_change_at(r, p, base, moved) / fmax(V, weak_V));
@@ -129,7 +129,7 @@ bool parts_measure_influence(parts_run *r)
     for (int on = 0; on < r->n_grounds; on++)
         for (int p = 0; p < n_parts; p++) {
             double sum = 0;
-            for (int g = 0; g < r->n_groups; g++) sum += r->influence[on][p * r->n_groups + g];
+            for (int g = 0; g < r->n_groups; g++) sum += r->influence[on][g * n_parts + p];
             if (voltage_at(r, p, least) > 1) sag = fmax(sag, sum);
         }
     if (sag > sag_most) r->why = "the circuits pull each other's voltage down too far";
