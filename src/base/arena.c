@@ -36,9 +36,11 @@ struct arena {
     guard *guard;
     unsigned char *free; /* rest of the newest shared block */
     size_t n_free;
+    size_t shared; /* bytes of the newest shared block */
 };
 
-enum { shared_block = 64 * 1024, largest_shared = 8 * 1024 };
+/* Shared blocks double as an arena grows: large ones come zeroed from the system, and seldom. */
+enum { first_shared = 64 * 1024, last_shared = 1024 * 1024, takers_of_one = 8 };
 
 arena *arena_create(void) { return calloc(1, sizeof(arena)); }
 
@@ -77,10 +79,11 @@ void *arena_take(arena *a, size_t n, size_t size)
     if (size && n > (SIZE_MAX - align) / size) arena_leave(a);
     size_t n_bytes = (n * size + align - 1) / align * align;
     if (n_bytes == 0) n_bytes = align;
-    if (LOOMWALL_SINGLE_BLOCKS || n_bytes > largest_shared) return new_block(a, n_bytes);
+    const size_t next = a->shared == 0 ? first_shared : a->shared < last_shared ? 2 * a->shared : a->shared;
+    if (LOOMWALL_SINGLE_BLOCKS || n_bytes > next / takers_of_one) return new_block(a, n_bytes);
     if (n_bytes > a->n_free) {
-        a->free = new_block(a, shared_block);
-        a->n_free = shared_block;
+        a->free = new_block(a, next);
+        a->n_free = a->shared = next;
     }
     void *taken = a->free;
     a->free += n_bytes;
