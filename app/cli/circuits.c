@@ -30,17 +30,6 @@ static int list_circuits(const lw_van *van, bool is_json)
     return status;
 }
 
-static void add_words(sink *s, const char *const *words, size_t n)
-{
-    for (size_t i = 0; i < n; i++) sink_printf(s, "%s%s", i ? ", " : "", words[i]);
-}
-
-static void add_json_words(sink *s, const char *const *words, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        sink_printf(s, "%s\"%s\"", i ? ", " : "", words[i]); /* ids and labels need no escapes */
-}
-
 static int tell_addition(const arguments *arguments, const lw_addition *addition)
 {
     const char *file = arguments->operands[0];
@@ -51,16 +40,16 @@ static int tell_addition(const arguments *arguments, const lw_addition *addition
     sink s = sink_in(arguments->arena);
     if (is_given(arguments, OPTION_JSON)) {
         sink_add(&s, "{\"items\": [");
-        add_json_words(&s, items, n_items);
+        sink_quoted_words(&s, items, n_items);
         sink_add(&s, "], \"wires\": [");
-        add_json_words(&s, wires, n_wires);
+        sink_quoted_words(&s, wires, n_wires);
         sink_printf(&s, "], \"written\": %s}\n", is_written ? "true" : "false");
         return say(sink_text(&s), EXIT_OPEN);
     }
     sink_add(&s, "items: ");
-    add_words(&s, items, n_items);
+    sink_words(&s, items, n_items);
     sink_add(&s, "\nwires: ");
-    add_words(&s, wires, n_wires);
+    sink_words(&s, wires, n_wires);
     if (is_written)
         sink_printf(&s, "\n\nWritten to %s. Measure the runs and correct their lengths, then: loomwall judge %s\n",
                     file, file);

@@ -27,6 +27,10 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(BATTERY_DISTANCE, "--battery-distance", "L", "run from the battery to the fuse block, such as 2m")               \
     X(CIRCUIT, "--circuit", "CIRCUIT[:COUNT]", "a ready-made circuit to start with; may be given many times")          \
     X(ANSWER, "--answer", "NAME=VALUE", "what a circuit asks; may be given many times")                                \
+    X(RULE, "--rule", "RULE", "mend a finding of this rule")                                                           \
+    X(WHERE, "--where", "PLACE", "mend a finding at this place, such as `wire P3`")                                    \
+    X(FINDING, "--finding", "N", "mend this finding of the list")                                                      \
+    X(MEND, "--mend", "M", "which of its mends (the first if not given)")                                              \
     X(WRITE, "--write", NULL, "change the file; without it, only tell what would change")                              \
     X(RETIRE, "--retire", "LABEL", "note that a label was given once and its wire is gone")                            \
     X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
@@ -56,6 +60,9 @@ typedef enum option {
       TAKES(PRACTICE) | TAKES(VOLTAGE) | TAKES(NAME) | TAKES(CHEMISTRY) | TAKES(CAPACITY) | TAKES(BATTERY_DISTANCE) |  \
           TAKES(CIRCUIT) | TAKES(ANSWER),                                                                              \
       "a commented van file to start from")                                                                            \
+    X(mend, "FILE", 1, 1,                                                                                              \
+      TAKES(RULE) | TAKES(WHERE) | TAKES(FINDING) | TAKES(MEND) | TAKES(WRITE) | TAKES(JSON) | TAKES(THREADS),         \
+      "remedies that can be applied as they stand")                                                                    \
     X(add, "FILE [CIRCUIT]", 1, 2, TAKES(ANSWER) | TAKES(WRITE) | TAKES(JSON), "a ready-made circuit into a van file") \
     X(help, "[COMMAND]", 0, 1, 0, "how to use a command")                                                              \
     X(version, "", 0, 0, 0, "which version this is")

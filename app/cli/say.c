@@ -159,3 +159,13 @@ void say_progress_over(void)
     if (progress.is_shown) fprintf(stderr, "\r%*s\r", (int)sizeof "examining switch positions: 100 %", "");
     progress.is_shown = false;
 }
+
+void sink_words(sink *s, const char *const *words, size_t n)
+{
+    for (size_t i = 0; i < n; i++) sink_printf(s, "%s%s", i ? ", " : "", words[i]);
+}
+
+void sink_quoted_words(sink *s, const char *const *words, size_t n)
+{
+    for (size_t i = 0; i < n; i++) sink_printf(s, "%s\"%s\"", i ? ", " : "", words[i]);
+}

@@ -35,7 +35,7 @@ static int element_of(const study *s, const plan_device *d)
     return -1;
 }
 
-bool plan_rate(plan *p, const study *with)
+bool plan_rate(plan *p, const study *with, bool may_fall)
 {
     const double continuous = limit_of(p->practice, "continuous-factor")->value;
     const double start = limit_of(p->practice, "start-peak")->value;
@@ -45,10 +45,11 @@ bool plan_rate(plan *p, const study *with)
         const int e = with ? element_of(with, d) : -1;
         double needs_A = continuous * d->estimate_A;
         if (e >= 0) {
-            needs_A = with->element_A[e] * continuous;
+            needs_A = fmax(needs_A, with->element_A[e] * continuous);
             if (with->element_peak_item[e] >= 0) needs_A = fmax(needs_A, with->element_peak_A[e] / start);
         }
         const double rating_A = rating_for(d->style, needs_A);
+        if (!may_fall && rating_A <= d->rating_A) continue;
         has_changed = has_changed || rating_A != d->rating_A;
         d->rating_A = rating_A;
     }
@@ -98,8 +99,18 @@ static plan_wire *planned_wire(plan *p, const char *label)
     return NULL;
 }
 
+/* It asks for more than its wiring carries, or turns itself off and on without end: its volts say nothing. */
+static bool is_in_trouble(const study *s, const load_study *l)
+{
+    const states *st = s->states[SEASON_HARD];
+    for (int i = 0; i < st->n_troubles; i++)
+        if (st->troubles[i].item == l->feed->item && st->troubles[i].outcome != OUTCOME_STALLED) return true;
+    return false;
+}
+
 static bool gets_too_little(const study *s, const load_study *l)
 {
+    if (is_in_trouble(s, l)) return true;
     if (!l->is_main || !l->is_fed || isnan(l->worst_V)) return false;
     return l->worst_V < l->needs_V || (!isnan(l->drop) && l->drop > study_drop_limit(s, l));
 }
@@ -114,17 +125,29 @@ static bool grow_in_loop(plan *p, const study *s, const load_study *l, bool *has
     for (int i = 0; i < l->feed->n_loop_wires; i++) {
         const int w = l->feed->loop_wires[i];
         plan_wire *planned = planned_wire(p, s->van->wires[w].label);
-        if (!planned || l->wire_V[i] <= most_V) continue;
+        const double lost_V = is_in_trouble(s, l) ? s->wires[w].ohm_20 : l->wire_V[i]; /* in trouble: at one ampere */
+        if (!planned || lost_V <= most_V) continue;
         conductor_size next = planned->size;
         if (!neighbour(&next, true) || conductor_compare(fitted(s->van, &s->van->wires[w], next), next) != 0) continue;
         best = planned;
         best_wire = w;
         best_size = next;
-        most_V = l->wire_V[i];
+        most_V = lost_V;
     }
     if (!best) return false;
     if (!has_grown[best_wire]) best->size = best_size;
     return has_grown[best_wire] = true;
+}
+
+/* A device that went up a rating takes its conductors along. */
+static bool grow_for_device(const study *s, plan_wire *planned)
+{
+    const int w = van_wire(s->van, planned->label);
+    conductor_size next = planned->size;
+    if (s->wires[w].protector_A <= s->wires[w].ampacity_A || !neighbour(&next, true)) return false;
+    if (conductor_compare(fitted(s->van, &s->van->wires[w], next), next) != 0) return false;
+    planned->size = next;
+    return true;
 }
 
 bool plan_grow(plan *p, const study *with)
@@ -133,5 +156,8 @@ bool plan_grow(plan *p, const study *with)
     for (int l = 0; l < with->n_loads; l++)
         if (gets_too_little(with, &with->loads[l]))
             is_any = grow_in_loop(p, with, &with->loads[l], has_grown) || is_any;
+    for (size_t i = 0; i < p->wires.n; i++)
+        if (!has_grown[van_wire(with->van, p->wires.at[i].label)])
+            is_any = grow_for_device(with, &p->wires.at[i]) || is_any;
     return is_any;
 }

@@ -271,6 +271,8 @@ static void device_add(plan *p, const char *item, int slot, device_style style, 
 
 static void item_add(plan *p, const node *n, const answers *with, int i, int times, int section)
 {
+    const char *gives = answers_get(with, "gives"); /* of a charger, which its own device must carry */
+    const double gives_A = gives ? amps_of(p, gives) : 0;
     plan_item new = {.id = answers_fill(with, n->key), .note = "", .section = section};
     for (const node *k = n->first; k; k = k->next) {
         const char *text = answers_scalar(with, k);
@@ -287,7 +289,7 @@ static void item_add(plan *p, const node *n, const answers *with, int i, int tim
         if (!strcmp(text, "chosen")) new.is_device = true;
         *ARRAY_ADD(p->arena, &new.keys) = (plan_key){k->key, text};
     }
-    if (new.is_device) device_add(p, new.id, 0, style_of(text_of(p, with, n, "style")), 0);
+    if (new.is_device) device_add(p, new.id, 0, style_of(text_of(p, with, n, "style")), gives_A);
     *ARRAY_ADD(p->arena, &p->items) = new;
 }
 

@@ -71,8 +71,9 @@ bool recipe_uses_block(const recipe *r);
  * name. False, and plan->why, when an answer is wrong or there is no room. */
 bool plan_add(plan *p, const recipe *r, const answers *given, int number);
 
-/* The ratings that are enough for the currents and starts that the study of `with` finds; true when one changed. */
-bool plan_rate(plan *p, const study *with);
+/* The ratings that are enough for the currents and starts that the study of `with` finds; true when one changed. Where they
+ * may not fall, they only rise. */
+bool plan_rate(plan *p, const study *with, bool may_fall);
 /* Sizes of the new wires: those that were chosen for `auto`, as far as the terminals take them. */
 void plan_size(plan *p, const study *with);
 /* The wire of each starved load's loop that loses most, among the new ones that can still grow, goes up a size; false

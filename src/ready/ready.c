@@ -21,21 +21,22 @@ static const study *studied(plan *p, const char *text)
 /* With sizes left open until the ratings stand; then as thick as the loads need. */
 const char *plan_finish(plan *p, plan_writer *written, void *context)
 {
-    plan_rate(p, NULL);
+    plan_rate(p, NULL, true);
     const study *s = NULL;
     const char *text = NULL;
     for (int round = 0; round < 4; round++) {
         text = written(p, context);
         s = text ? studied(p, text) : NULL;
         if (!s) return NULL;
-        if (!plan_rate(p, s)) break;
+        if (!plan_rate(p, s, true)) break;
     }
     plan_size(p, s);
     for (int round = 0; round < rounds_most; round++) {
         text = written(p, context);
         s = text ? studied(p, text) : NULL;
         if (!s) return NULL;
-        if (!plan_grow(p, s)) break;
+        const bool has_risen = plan_rate(p, s, false);
+        if (!plan_grow(p, s) && !has_risen) break;
     }
     return text;
 }

@@ -142,10 +142,10 @@ def judge_json():
     again = [run("judge", DRAFT, "--json", "--threads", str(n)).stdout for n in (1, 2, 7)]
     case("judge --json: same bytes at every thread count", all(other == first.stdout for other in again))
     answer = json.loads(first.stdout)
-    keys("judge --json: keys", answer, ["van", "format", "states", "gates", "findings"])
+    keys("judge --json: keys", answer, ["van", "format", "states", "gates", "findings", "wires"])
     keys("judge --json: states", answer["states"], ["switch_positions", "examined", "complete"], ["why_not"])
     case("judge --json: gates in their order", [gate["gate"] for gate in answer["gates"]] == ["cut", "close", "live"])
-    wanted = ["rule", "gate", "grade", "where", "says", "value", "limit", "unit", "positions", "source", "remedy"]
+    wanted = ["rule", "gate", "grade", "where", "says", "value", "limit", "unit", "positions", "source", "remedy", "mends"]
     odd = [f for f in answer["findings"] if [key for key in f if key not in ("proven", "decided")] != wanted]
     case("judge --json: keys of a finding", answer["findings"] and not odd, odd[:1])
     case("judge --json: grades", {f["grade"] for f in answer["findings"]} <= {"stop", "mind", "note"})
@@ -589,6 +589,40 @@ def new_files(folder):
     expect("new: a voltage in amperes", run("new", "--voltage", "12 A"), 2, in_stderr=["`12 A`", "V"], is_silent=True)
 
 
+def mends(folder):
+    van = folder / "mend.yaml"
+    trips = ROOT / "tests/checks/protector-too-large.trips.yaml"
+    van.write_bytes(trips.read_bytes())
+    expect("mend lists what can be mended", run("mend", str(van)), 0, in_stdout=["finding 1", "mend 2: make P1 12 AWG"])
+    listed = json.loads(run("mend", str(van), "--json").stdout)["findings"]
+    case("mend --json", listed and listed[0]["finding"] == 1 and len(listed[0]["mends"]) == 2, listed)
+    expect("mend without --write", run("mend", str(van), "--finding", "1"), 0, in_stdout=["make main 20 A", "Nothing is written"])
+    case("changes nothing", van.read_bytes() == trips.read_bytes())
+    expect("mend of a rule that has none", run("mend", str(van), "--rule", "hidden-joint"), 2, in_stderr=["hidden-joint"], is_silent=True)
+    expect("mend number 9", run("mend", str(van), "--finding", "1", "--mend", "9"), 2, in_stderr=["2 mends"], is_silent=True)
+    expect("mend - --write", run("mend", "-", "--write", input=trips.read_bytes()), 2, in_stderr=["standard input"], is_silent=True)
+    expect("mend --write", run("mend", str(van), "--rule", "protector-too-large", "--where", "wire P3", "--write"), 0, in_stdout=["Written"])
+    case("changes one number", van.read_bytes() == trips.read_bytes().replace(b"rating: 35 A", b"rating: 20 A"), van.read_text())
+
+
+def circuits(folder):
+    van = folder / "circuits.yaml"
+    expect("new --circuit", run("new", str(van), "--circuit", "fan", "--circuit", "lamp-on-lit-switch:2", "--battery-distance", "2m",
+                                "--answer", "fan.draws=20W", "--chemistry", "agm"), 0, in_stdout=["circuits.yaml"])
+    case("with what was answered", all(part in van.read_text() for part in ("draws: 20 W", "Ceiling light 2", "chemistry: agm")))
+    expect("it judges open", run("judge", str(van)), 0)
+    expect("add lists the circuits", run("add", str(van)), 0, in_stdout=["pump-with-lamp", "switch-distance=2 m"])
+    before = van.read_bytes()
+    expect("add without --write", run("add", str(van), "fridge"), 0, in_stdout=["items: fridge-switch, fridge"])
+    case("changes nothing yet", van.read_bytes() == before)
+    added = json.loads(run("add", str(van), "fridge", "--answer", "draws=40W", "--write", "--json").stdout)
+    case("add --write --json", added["items"] == ["fridge-switch", "fridge"] and added["written"], added)
+    case("is in the file", "draws: 40 W" in van.read_text() and all(f"  {label}:" in van.read_text() for label in added["wires"]))
+    expect("add: a wrong answer", run("add", str(van), "fridge", "--answer", "draws=3m"), 2, in_stderr=["draws: `3m`"], is_silent=True)
+    expect("add: no such circuit", run("add", str(van), "frigde"), 2, in_stderr=["no circuit `frigde`"], is_silent=True)
+    expect("new: an answer to nothing", run("new", "--circuit", "fan", "--answer", "pump.draws=2A"), 2, in_stderr=["pump.draws"], is_silent=True)
+
+
 def guarded(part, *arguments):
     """A part that dies is a failure, and the others still run."""
     try:
@@ -618,6 +652,8 @@ def main():
             guarded(kills, made)
         guarded(places, folder)
         guarded(new_files, folder)
+        guarded(mends, folder)
+        guarded(circuits, folder)
         guarded(labels, folder)
         guarded(label_kills, folder)
     print(f"1..{n_cases}")
