@@ -24,6 +24,10 @@ _loomwall() {
         mapfile -t COMPREPLY < <(compgen -W '12V 24V' -- "$word")
         return
         ;;
+    --paper)
+        mapfile -t COMPREPLY < <(compgen -W 'a4 letter' -- "$word")
+        return
+        ;;
     --only)
         mapfile -t COMPREPLY < <(compgen -W 'diagram front panel connections labels buying' -- "$word")
         return
@@ -37,7 +41,7 @@ _loomwall() {
     :*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label mend add kinds why schema new help version' -- "$word") ;;
     judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --threads --color --help' -- "$word") ;;
     meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color --help' -- "$word") ;;
-    sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --date --threads --color --help' -- "$word") ;;
+    sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --book --paper --date --threads --color --help' -- "$word") ;;
     label:-*) mapfile -t COMPREPLY < <(compgen -W '--write --retire --json --color --help' -- "$word") ;;
     mend:-*) mapfile -t COMPREPLY < <(compgen -W '--rule --where --finding --mend --write --json --threads --color --help' -- "$word") ;;
     add:-*) mapfile -t COMPREPLY < <(compgen -W '--answer --write --json --color --help' -- "$word") ;;

@@ -18,6 +18,8 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(OUT, "--out", "FOLDER", "folder to write to; it is made if it is not there")                                     \
     X(ONLY, "--only", "SHEET", "write this sheet alone")                                                               \
     X(SCENE, "--scene", "SCENE", "print one scene for the screen as SVG: diagram, front-PANEL, back-PANEL")            \
+    X(BOOK, "--book", NULL, "write the build book alone")                                                              \
+    X(PAPER, "--paper", "PAPER", "a4 or letter (as the practice has it if not given)")                                 \
     X(DATE, "--date", "YYYY-MM-DD", "date printed on the sheets (today if not given)")                                 \
     X(PRACTICE, "--practice", "P", "north-america or europe")                                                          \
     X(VOLTAGE, "--voltage", "V", "of the battery: 12V or 24V")                                                         \
@@ -50,7 +52,7 @@ typedef enum option {
     X(show, "FILE", 1, 1, TAKES(JSON) | TAKES(SCENE), "what a van file says, and what is taken where it is silent")    \
     X(meter, "FILE", 1, 1, TAKES(SET) | TAKES(AMBIENT) | TAKES(CHARGE) | TAKES(AGAINST) | TAKES(JSON),                 \
       "volts and amperes in the switch positions that you name")                                                       \
-    X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(DATE) | TAKES(THREADS),                                   \
+    X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(BOOK) | TAKES(PAPER) | TAKES(DATE) | TAKES(THREADS),      \
       "the drawings and lists to build from")                                                                          \
     X(label, "FILE", 1, 1, TAKES(WRITE) | TAKES(RETIRE) | TAKES(JSON), "labels for the wires that have none")          \
     X(kinds, "[NAME]", 0, 1, TAKES(JSON), "the kinds of item, or one of them")                                         \

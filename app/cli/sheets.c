@@ -1,4 +1,4 @@
-/* `loomwall sheets`: every sheet and list into a folder, all of them or none. */
+/* `loomwall sheets`: every sheet and list and the build book into a folder, all of them or none. */
 #include "loomwall/sheets.h"
 #include "files.h"
 #include "say.h"
@@ -139,6 +139,23 @@ static int write_and_tell(const arguments *arguments, const lw_sheets *sheets)
     return say(sink_text(&s), is_clear ? EXIT_OPEN : EXIT_FAILED);
 }
 
+/* The build book alone. */
+static int write_book(const arguments *arguments, const lw_book_options *options, const lw_judgement *judgement)
+{
+    char *bytes = NULL, *why = NULL;
+    size_t n_bytes = 0;
+    int status = complain_of(lw_book_draw(judgement, options, &bytes, &n_bytes, &why), &why);
+    if (status == EXIT_OPEN) {
+        writing *w = writing_begin(arguments->arena, argument(arguments, OPTION_OUT));
+        bool is_written = w && writing_add(w, "book.pdf", bytes, n_bytes) && writing_finish(w);
+        status = is_written ? say(arena_printf(arguments->arena, "Build book  %s\n", writing_path(w, 0)), EXIT_OPEN)
+                            : EXIT_FAILED;
+    }
+    lw_free(bytes);
+    lw_free(why);
+    return status;
+}
+
 static int draw(const lw_judgement *judgement, const lw_sheets_options *options, lw_sheets **sheets)
 {
     char *why = NULL;
@@ -147,21 +164,41 @@ static int draw(const lw_judgement *judgement, const lw_sheets_options *options,
     return status;
 }
 
-int run_sheets(const arguments *arguments)
+static int write_set(const arguments *arguments, const lw_sheets_options *options, const lw_judgement *judgement)
 {
-    if (!is_given(arguments, OPTION_OUT)) {
-        complain("`sheets` lacks the folder to write to; add --out FOLDER");
-        return EXIT_UNREAD;
-    }
-    lw_sheets_options options = {.only = argument(arguments, OPTION_ONLY), .date = sheet_date(arguments)};
-    if (!options.date) return EXIT_UNREAD;
-    lw_van *van = NULL;
-    lw_judgement *judgement = NULL;
     lw_sheets *sheets = NULL;
-    int status = load_and_judge(arguments, &van, &judgement);
-    if (status == EXIT_OPEN) status = draw(judgement, &options, &sheets);
+    int status = draw(judgement, options, &sheets);
     if (status == EXIT_OPEN) status = write_and_tell(arguments, sheets);
     lw_sheets_free(sheets);
+    return status;
+}
+
+static bool has_right_options(const arguments *arguments)
+{
+    if (!is_given(arguments, OPTION_OUT)) {
+        return complain("`sheets` lacks the folder to write to; add --out FOLDER"), false;
+    }
+    if (is_given(arguments, OPTION_BOOK) && is_given(arguments, OPTION_ONLY)) {
+        return complain("`--book` and `--only` exclude each other; give one of them"), false;
+    }
+    return true;
+}
+
+int run_sheets(const arguments *arguments)
+{
+    if (!has_right_options(arguments)) return EXIT_UNREAD;
+    lw_sheets_options options = {.only = argument(arguments, OPTION_ONLY),
+                                 .date = sheet_date(arguments),
+                                 .paper = argument(arguments, OPTION_PAPER)};
+    if (!options.date) return EXIT_UNREAD;
+    lw_book_options book = {.date = options.date, .paper = options.paper};
+    lw_van *van = NULL;
+    lw_judgement *judgement = NULL;
+    int status = load_and_judge(arguments, &van, &judgement);
+    if (status == EXIT_OPEN) {
+        bool is_book_alone = is_given(arguments, OPTION_BOOK);
+        status = is_book_alone ? write_book(arguments, &book, judgement) : write_set(arguments, &options, judgement);
+    }
     lw_judgement_free(judgement);
     lw_van_free(van);
     return status;

@@ -116,15 +116,40 @@ static void show_shape(cairo_t *cr, const scene *sc, const shape *s)
     }
 }
 
-static void show_page(cairo_surface_t *surface, cairo_t *cr, const scene *s, int page)
+static int add_mark(cairo_surface_t *surface, int parent, const char *title, int page)
 {
     char destination[40];
     snprintf(destination, sizeof destination, "page=%d pos=[0 0]", page);
+    return cairo_pdf_surface_add_outline(surface, parent, title, destination, (cairo_pdf_outline_flags_t)0);
+}
+
+static void add_marks(cairo_surface_t *surface, const pdf_info *info)
+{
+    int parent = CAIRO_PDF_OUTLINE_ROOT;
+    for (int i = 0; i < info->n_marks; i++) {
+        const pdf_mark *m = &info->marks[i];
+        int added = add_mark(surface, m->level ? parent : CAIRO_PDF_OUTLINE_ROOT, m->title, m->page);
+        if (!m->level) parent = added;
+    }
+}
+
+/* The rectangle of a link is in the units of the page (points), whatever the scale is. */
+static void show_link(cairo_t *cr, const scene_link *l)
+{
+    char attributes[160];
+    snprintf(attributes, sizeof attributes, "rect=[%.2f %.2f %.2f %.2f] page=%d pos=[0 0]", l->at.left, l->at.top,
+             l->at.right - l->at.left, l->at.bottom - l->at.top, l->page);
+    cairo_tag_begin(cr, CAIRO_TAG_LINK, attributes);
+    cairo_tag_end(cr, CAIRO_TAG_LINK);
+}
+
+static void show_page(cairo_surface_t *surface, cairo_t *cr, const scene *s)
+{
     cairo_pdf_surface_set_size(surface, s->width_mm * POINTS_PER_MM, s->height_mm * POINTS_PER_MM);
-    cairo_pdf_surface_add_outline(surface, CAIRO_PDF_OUTLINE_ROOT, s->title, destination, (cairo_pdf_outline_flags_t)0);
     cairo_identity_matrix(cr);
     cairo_scale(cr, POINTS_PER_MM, POINTS_PER_MM);
     for (size_t i = 0; i < s->shapes.n; i++) show_shape(cr, s, &s->shapes.at[i]);
+    for (size_t i = 0; i < s->links.n; i++) show_link(cr, &s->links.at[i]);
     cairo_show_page(cr);
 }
 
@@ -144,7 +169,11 @@ static bool write_to(buffer *b, const scene *const *pages, int n_pages, const pd
                                                                    pages[0]->height_mm * POINTS_PER_MM);
     set_metadata(surface, info);
     cairo_t *cr = cairo_create(surface);
-    for (int i = 0; i < n_pages; i++) show_page(surface, cr, pages[i], i + 1);
+    for (int i = 0; i < n_pages; i++) {
+        show_page(surface, cr, pages[i]);
+        if (!info->marks) add_mark(surface, CAIRO_PDF_OUTLINE_ROOT, pages[i]->title, i + 1);
+    }
+    add_marks(surface, info);
     bool is_good = cairo_status(cr) == CAIRO_STATUS_SUCCESS;
     cairo_destroy(cr);
     cairo_surface_finish(surface);

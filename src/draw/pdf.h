@@ -5,9 +5,18 @@
 
 #include "draw/scene.h"
 
+/* A bookmark. One of level 1 stands under the last one of level 0 before it. */
+typedef struct pdf_mark {
+    const char *title;
+    int page; /* from 1 */
+    int level;
+} pdf_mark;
+
 typedef struct pdf_info {
     const char *title, *author, *subject;
-    const char *date; /* "2026-11-25": shown as the creation date */
+    const char *date;      /* "2026-11-25": shown as the creation date */
+    const pdf_mark *marks; /* NULL: one for each page, with the scene's title */
+    int n_marks;
 } pdf_info;
 
 /* Adds the file to `out`. False, with nothing added, when Cairo could not write it. `pages` is not empty. */

@@ -137,6 +137,12 @@ static point moved_away(point p, point about, double factor)
     return (point){about.x_mm + (p.x_mm - about.x_mm) * factor, about.y_mm + (p.y_mm - about.y_mm) * factor};
 }
 
+void scene_link_text(scene *s, int page)
+{
+    assert(s->shapes.n && s->shapes.at[s->shapes.n - 1].type == SHAPE_TEXT);
+    *ARRAY_ADD(s->arena, &s->links) = (scene_link){text_box(&s->shapes.at[s->shapes.n - 1]), page};
+}
+
 void scene_enlarge(scene *s, point about, double factor)
 {
     for (size_t i = 0; i < s->shapes.n; i++) {
@@ -146,6 +152,12 @@ void scene_enlarge(scene *s, point about, double factor)
         at->radius_mm *= factor;
         at->height_mm *= factor;
         at->text_width_mm *= factor;
+    }
+    for (size_t i = 0; i < s->links.n; i++) {
+        box *at = &s->links.at[i].at;
+        point first = moved_away((point){at->left, at->top}, about, factor),
+              last = moved_away((point){at->right, at->bottom}, about, factor);
+        *at = (box){first.x_mm, first.y_mm, last.x_mm, last.y_mm};
     }
 }
 

@@ -98,11 +98,23 @@ typedef struct shape {
     anchor anchor; /* TEXT, upright always */
 } shape;
 
+/* Outer box, in mm. */
+typedef struct box {
+    double left, top, right, bottom;
+} box;
+
+/* A place that leads to another page of the same document, where a writer can do that. */
+typedef struct scene_link {
+    box at;
+    int page; /* from 1 */
+} scene_link;
+
 typedef struct scene {
     double width_mm, height_mm;
     const char *title, *says; /* <title> and <desc> */
     bool is_screen;           /* not a sheet: what is on it can be pointed at, and shows states (svg.h) */
     ARRAY(shape) shapes;
+    ARRAY(scene_link) links;
     const fonts *fonts;
     arena *arena;
 } scene;
@@ -125,16 +137,16 @@ void scene_arc(scene *s, pen p, double x_mm, double y_mm, double radius_mm, doub
 void scene_text(scene *s, double x_mm, double y_mm, double height_mm, face f, anchor where, ink colour,
                 const char *text);
 
+/* The text that was added last leads to this page (from 1). */
+void scene_link_text(scene *s, int page);
+
 /* Enlarges all that is drawn so far about a point; line widths stay. */
 void scene_enlarge(scene *s, point about, double factor);
 
 /* An id for "wire", "P3": "wire-P3". What an XML name can't hold is written as _HEX_, so that ids stay unique. */
 const char *scene_id(arena *a, const char *prefix, const char *name);
 
-/* Outer box of a text shape: left, top, right, bottom in mm. */
-typedef struct box {
-    double left, top, right, bottom;
-} box;
+/* Of a text shape. */
 box text_box(const shape *text);
 
 #endif

@@ -93,6 +93,7 @@ static void list_terminal(table *t, const plan *p, int at)
                                         v->terminals[far].name,
                                         end_part(b, at)};
         table_row(t, NULL, cells);
+        page_names_wire(b, w);
     }
     if (plan_wire_count(p, at)) return;
     const kind *k = item_kind(v, v->terminals[at].item);
@@ -117,6 +118,7 @@ static void list_device(table *t, const plan *p, int i)
     const item *it = &p->van->items[i];
     const char *beside = arena_printf(p->arena, "%s, %s", it->id, item_kind(p->van, i)->name);
     table_heading(t, it->name, beside, wire_ends(p, i));
+    page_names_item(t->book, i);
     for (int pass = 0; pass < 2; pass++)
         for (int at = it->first_terminal; at < it->first_terminal + it->n_terminals; at++)
             if ((p->side[at] == SIDE_LOW) == (pass == 0)) list_terminal(t, p, at);
@@ -158,6 +160,7 @@ static void list_fuses(table *t, const plan *p)
                           (const char *[]){"x", name, quantity_text(slots->list[k], DIMENSION_CURRENT, 3, p->arena)});
             }
             if (!slots) table_row(t, NULL, (const char *[]){"x", p->van->items[i].name, item_rating(p->book, i)});
+            page_names_item(t->book, i);
         }
 }
 

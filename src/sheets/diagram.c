@@ -65,7 +65,7 @@ static double growth_of(const sheet_page *g, const tile *t)
     double width = t->edge_mm - t->left_mm + (g->l->tiles.n > 1 ? 2 * reference_room(g->l) : 0);
     double height = room_above(t) + t->height_mm + room_below(g, t);
     double by = fmin((g->in.right - g->in.left) / width, (g->in.bottom - g->in.top) / height);
-    return fmax(1, fmin(by, TEXT_NORMAL / TEXT_SMALL));
+    return fmax(g->l->is_shrunk ? 0 : 1, fmin(by, TEXT_NORMAL / TEXT_SMALL));
 }
 
 /* ---- references to other pages ---- */
@@ -345,6 +345,7 @@ static void draw_wires(sheet_page *g)
         for (int c = 0; c + 1 < of.n; c++) next += of.at[c].column != of.at[c + 1].column;
         if (!is_any_here(g, &line)) continue;
         const char *label = l->p->van->wires[w].label;
+        page_names_wire(g->book, w);
         scene_open(g->scene, scene_id(g->book->arena, "wire", label), wire_class(p), wire_title(g->book, w));
         draw_pieces(g, line, p, label);
         diagram_label(g, w);
@@ -453,6 +454,7 @@ void diagram_bar(sheet_page *g, const track *t)
          is_chassis = l->p->stand[t->bar] == STAND_CHASSIS;
     double overhang = is_joint ? 0 : BAR_OVERHANG;
     double end = layout_bar_end(l, t);
+    page_names_item(g->book, t->bar);
     pen p = stroke(INK_INK, is_joint ? LINE_WIDE : is_chassis ? LINE_HEAVY : LINE_BAR);
     scene_open(g->scene, scene_id(g->book->arena, "item", it->id), "item bar", it->name);
     line_points line = {(point[]){{l->x_mm[t->from] - overhang, y}, {end, y}}, (int[]){l->track_of_bar[t->bar], -1}, 2};
@@ -487,6 +489,7 @@ void diagram_items(sheet_page *g)
         if (!tile_has_item(l, g->tile, i)) continue;
         spot at = diagram_spot(g, i);
         const item *it = &l->p->van->items[i];
+        page_names_item(g->book, i);
         scene_open(g->scene, scene_id(g->book->arena, "item", it->id),
                    g->book->is_screen ? item_class(l->p->van, i) : "item", it->name);
         symbol_draw(l->p, g->scene, i, &at, lanes_mm);
@@ -530,7 +533,8 @@ static void draw_legend(sheet_page *g, area in)
         x = draw_words(g, x + 16, y, samples[i].word);
     }
     if (g->has_references) x = draw_words(g, x, y, "2/B3: goes on at sheet 2, zone B3");
-    draw_words(g, x, y, loose_bars(g->l));
+    x = draw_words(g, x, y, loose_bars(g->l));
+    if (g->l->is_shrunk) draw_words(g, x, y, "drawn small to fit; the sheet `diagram` has it in full size");
     scene_close(g->scene);
 }
 
@@ -570,13 +574,32 @@ static page_room room_on(const layout *l, paper_size size)
     return (page_room){width, width - 2 * reference_room(l), in.bottom - in.top};
 }
 
+/* What is larger than the one size of paper is cut as if the paper were larger by as much, and drawn smaller. */
+static layout *fit_one_size(const book *b, layout *l, paper_size *size)
+{
+    static const double larger[] = {1, 1.2, 1.41, 1.7, 2, 2.8, 4, HUGE_VAL};
+    paper_step(b, 0, true, size);
+    for (size_t i = 0; i < sizeof larger / sizeof *larger; i++) {
+        page_room room = room_on(l, *size);
+        room = (page_room){room.whole_mm * larger[i], room.cut_mm * larger[i], room.height_mm * larger[i]};
+        layout *banded = NULL;
+        l->is_shrunk = i > 0;
+        if (layout_cut(l, room)) return l;
+        banded = layout_run(l->p, true);
+        banded->is_shrunk = i > 0;
+        if (layout_cut(banded, room)) return banded;
+    }
+    return l;
+}
+
 /* On one page of the smallest paper that takes it whole, up to the largest that is printed at home or in a copy shop;
  * else on pages of that, cut between circuits and, where a circuit is higher than the paper, below a row. Only a single
  * thing that is larger than such a page needs larger paper, at last paper made to measure. */
 static layout *fit(const book *b, layout *l, paper_size *size)
 {
     enum { largest_common = 1 }; /* A3, Tabloid */
-    for (int step = 0; paper_step(b->van->practice, step, true, size); step++) {
+    if (b->is_one_size) return fit_one_size(b, l, size);
+    for (int step = 0; paper_step(b, step, true, size); step++) {
         page_room room = room_on(l, *size);
         bool may_be_cut = step >= largest_common;
         if (layout_cut(l, room) && (l->tiles.n == 1 || may_be_cut)) return l;

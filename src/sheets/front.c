@@ -264,7 +264,7 @@ void front_draw(book *b, const char *panel, const char *title)
 {
     devices d = devices_on(b, panel);
     paper_size size;
-    for (int step = 0; paper_step(b->van->practice, step, true, &size); step++)
+    for (int step = 0; paper_step(b, step, true, &size); step++)
         if (page_area(b, size).bottom - page_area(b, size).top - PAGE_HEAD >= d.tallest_mm) break;
     area in = page_area(b, size);
     int n_across = (int)floor((in.right - in.left + GAP) / (CELL_WIDTH + GAP));
@@ -280,6 +280,7 @@ void front_draw(book *b, const char *panel, const char *title)
             scene_text(s, in.right, in.top + 5, TEXT_SMALL, FACE_SANS, ANCHOR_END, INK_INK,
                        "Devices in the order of the file, each in its position of rest. Not a drilling template.");
         }
+        page_names_item(b, d.items[i]);
         draw_device(b, s, d.items[i], in.left + (at % n_across) * (CELL_WIDTH + GAP),
                     in.top + PAGE_HEAD + (at / n_across) * (d.tallest_mm + GAP), d.tallest_mm);
     }

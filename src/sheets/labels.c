@@ -15,6 +15,7 @@
 
 /* What a sleeve says: the label, and the terminals here and at the far end. */
 typedef struct sleeve {
+    int wire;
     const char *id, *label;
     bool is_proposed;
     double label_mm; /* height of its letters */
@@ -43,6 +44,7 @@ static void new_page(grid *g)
     g->scene = page_add(g->book, g->size, "Sleeve labels",
                         "One label for each end of each wire, to cut out and wrap around the conductor.");
     g->y_mm = g->in.top + HEAD;
+    page_scale_bar(g->book, g->in.left, g->in.bottom + 2);
     const char *text =
         "Cut along the lines. First the wire, then the terminal where this end goes (at) and its far end "
         "(to). A label is "
@@ -68,7 +70,8 @@ static sleeve sleeve_of(const grid *g, int w, int end)
     double width = cell_width(g) - 2 * PAD;
     double label_mm = width - (at->is_label_proposed ? PROPOSED_WIDTH : 0);
     bool is_short = fonts_width_mm(b->fonts, FACE_MONO_BOLD, TEXT_NORMAL, at->label) <= label_mm;
-    sleeve s = {.id = arena_printf(b->arena, "%s-%s", scene_id(b->arena, "sleeve", at->label), end ? "to" : "from"),
+    sleeve s = {.wire = w,
+                .id = arena_printf(b->arena, "%s-%s", scene_id(b->arena, "sleeve", at->label), end ? "to" : "from"),
                 .label = at->label,
                 .is_proposed = at->is_label_proposed,
                 .label_mm = is_short ? TEXT_NORMAL : TEXT_SMALL};
@@ -92,6 +95,7 @@ static void draw_lines(grid *g, double x, double *y, lines l, face f, double hei
 
 static void draw_sleeve(grid *g, const sleeve *s, double x, double height)
 {
+    page_names_wire(g->book, s->wire);
     scene_open(g->scene, s->id, "sleeve", s->label);
     scene_rect(g->scene, stroke(INK_FAINT, LINE_THIN), x, g->y_mm, cell_width(g), height);
     double y = g->y_mm + PAD + s->label_mm;
@@ -119,8 +123,9 @@ const char *labels_draw(book *b)
 {
     grid g = {.book = b};
     sink out = sink_in(b->arena);
-    paper_step(b->van->practice, 0, false, &g.size);
+    paper_step(b, 0, false, &g.size);
     g.in = page_area(b, g.size);
+    g.in.bottom -= SCALE_BAR_HEIGHT;
     new_page(&g);
     csv_row(&out, 4, (const char *[]){"label", "at", "far end", "label is"});
     for (int w = 0; w < b->van->n_wires; w++)

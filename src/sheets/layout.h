@@ -86,6 +86,7 @@ typedef struct layout {
     double width_mm;
     double label_mm; /* the widest label of a wire */
     bool has_bands;  /* lanes have room for a reference beside them */
+    bool is_shrunk;  /* larger than the paper, and drawn smaller to fit on it */
     int n_forced;    /* places where things had to lie on each other: none on a sound layout */
     ARRAY(corner)
     conflicts; /* lanes on which level lines meet that can't all have their way; empty on a sound layout */

@@ -247,7 +247,7 @@ static void find_tops(plan *p, int i)
     }
 }
 
-plan *plan_orient(const book *b)
+plan *plan_orient(book *b)
 {
     plan *p = ARENA_NEW(b->arena, plan);
     const van *v = b->van;

@@ -15,6 +15,7 @@
 #define STRIP_HEIGHT (2 * STRIP_ROW)
 #define CAUTION_PITCH 4.2
 #define CAUTION_INDENT 7.0
+#define LINE_INSET 0.125 /* half a thin line, so that a framed part ends where a full one does */
 
 static const char caution_fire[] =
     "Low voltage, high current: a battery can drive thousands of amperes through a short and set the van on fire. "
@@ -33,12 +34,18 @@ static const struct {
 #undef X
 };
 
-bool paper_step(practice p, int step, bool is_lying, paper_size *out)
+static bool is_letter(const book *b)
+{
+    if (b->options->papers == PAPERS_OF_PRACTICE) return b->van->practice == PRACTICE_NORTH_AMERICA;
+    return b->options->papers == PAPERS_LETTER;
+}
+
+bool paper_step(const book *b, int step, bool is_lying, paper_size *out)
 {
     static const paper series[2][5] = {{PAPER_LETTER, PAPER_TABLOID, PAPER_C, PAPER_D, PAPER_E},
                                        {PAPER_A4, PAPER_A3, PAPER_A2, PAPER_A1, PAPER_A0}};
-    if (step < 0 || step >= 5) return false;
-    paper of = series[p == PRACTICE_NORTH_AMERICA ? 0 : 1][step];
+    if (step < 0 || step >= (b->is_one_size ? 1 : 5)) return false;
+    paper of = series[is_letter(b) ? 0 : 1][step];
     double w = papers[of].width_mm, h = papers[of].height_mm;
     *out = (paper_size){is_lying ? h : w, is_lying ? w : h, papers[of].name};
     return true;
@@ -164,8 +171,17 @@ scene *page_add(book *b, paper_size size, const char *title, const char *says)
     const char *whole = arena_printf(b->arena, "%s: %s", b->van->name, title);
     scene *s = scene_create(b->arena, b->fonts, size.width_mm, size.height_mm, whole, says);
     *ARRAY_ADD(b->arena, &b->pages) = s;
+    *ARRAY_ADD(b->arena, &b->scales) = "not to scale";
     return s;
 }
+
+static void add_mention(book *b, bool is_wire, int index)
+{
+    *ARRAY_ADD(b->arena, &b->mentions) = (mention){is_wire, index, (int)b->pages.n - 1};
+}
+
+void page_names_item(book *b, int item) { add_mention(b, false, item); }
+void page_names_wire(book *b, int wire) { add_mention(b, true, wire); }
 
 static void draw_zones(scene *s, area in)
 {
@@ -195,8 +211,7 @@ static void draw_zones(scene *s, area in)
     }
 }
 
-/* A text that is too long for its field is shortened with an ellipsis; the file holds it whole. */
-static const char *fitted(const book *b, face f, double height_mm, double width_mm, const char *text)
+const char *fitted(const book *b, face f, double height_mm, double width_mm, const char *text)
 {
     if (fonts_width_mm(b->fonts, f, height_mm, text) <= width_mm) return text;
     size_t n = strlen(text);
@@ -234,9 +249,11 @@ static void draw_strip(book *b, scene *s, area in, int number, int n_pages)
     double top = in.bottom - STRIP_HEIGHT;
     const field first[] = {{"Van", b->van->name, 0.4}, {"Sheet", s->title + strlen(b->van->name) + 2, 0.6}};
     const field second[] = {
-        {"File", b->options->file, 0.26}, {"Revision of the file", b->options->revision, 0.20},
-        {"Date", b->options->date, 0.21}, {"Sheet number", arena_printf(b->arena, "%d of %d", number, n_pages), 0.15},
-        {"Scale", "not to scale", 0.18},
+        {"File", b->options->file, 0.22},
+        {"Revision of file", b->options->revision, 0.17},
+        {"Date", b->options->date, 0.17},
+        {"Number", arena_printf(b->arena, "sheet %d of %d", number, n_pages), 0.26},
+        {"Scale", b->scales.at[number - 1], 0.18},
     };
     scene_open(s, "title-strip", "frame", NULL);
     draw_fields(b, s, in.left, in.right, top, first, 2);
@@ -244,13 +261,13 @@ static void draw_strip(book *b, scene *s, area in, int number, int n_pages)
     scene_close(s);
 }
 
-/* The mark of something that needs care: a triangle (ISO 7010, W001 in outline), here with its words beside it. */
-static void draw_triangle(scene *s, double x, double y)
+void warning_draw(scene *s, double x, double y, double by)
 {
-    const point corners[] = {{x, y}, {x + 4, y}, {x + 2, y - 3.4}};
-    scene_polyline(s, stroke(INK_INK, LINE_NORMAL), corners, 3, true);
-    scene_line(s, stroke(INK_INK, LINE_NORMAL), x + 2, y - 2.3, x + 2, y - 1.1);
-    scene_line(s, stroke(INK_INK, LINE_NORMAL), x + 2, y - 0.8, x + 2, y - 0.4);
+    const point corners[] = {{x, y}, {x + 4 * by, y}, {x + 2 * by, y - 3.4 * by}};
+    pen p = stroke(INK_INK, by > 1 ? LINE_HEAVY : LINE_NORMAL);
+    scene_polyline(s, p, corners, 3, true);
+    scene_line(s, p, x + 2 * by, y - 2.3 * by, x + 2 * by, y - 1.1 * by);
+    scene_line(s, p, x + 2 * by, y - 0.8 * by, x + 2 * by, y - 0.4 * by);
 }
 
 static void draw_cautions(book *b, scene *s, area in, paper_size size)
@@ -261,10 +278,28 @@ static void draw_cautions(book *b, scene *s, area in, paper_size size)
     scene_line(s, stroke(INK_INK, LINE_NORMAL), in.left, y, in.right, y);
     for (int i = 0; i < c.n; i++) {
         y += CAUTION_PITCH;
-        if (c.at[i].is_first) draw_triangle(s, in.left + 1.5, y + 0.2);
+        if (c.at[i].is_first) warning_draw(s, in.left + 1.5, y + 0.2, 1);
         scene_text(s, in.left + CAUTION_INDENT, y, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, c.at[i].text);
     }
     scene_close(s);
+}
+
+/* ---- scale ---- */
+
+void page_scale_bar(book *b, double x_mm, double y_mm)
+{
+    scene *s = b->pages.at[b->pages.n - 1];
+    enum { n_parts = 10 };
+    double part = SCALE_BAR_MM / n_parts, height = 2;
+    scene_open(s, "scale-bar", "scale-bar", "100 mm");
+    for (int i = 0; i < n_parts; i += 2) scene_rect(s, solid(INK_INK), x_mm + i * part, y_mm, part, height);
+    for (int i = 1; i < n_parts; i += 2)
+        scene_rect(s, paper_box(INK_INK, LINE_THIN), x_mm + i * part, y_mm + LINE_INSET, part - LINE_INSET,
+                   height - 2 * LINE_INSET);
+    scene_text(s, x_mm, y_mm + height + 1 + TEXT_SMALL, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK,
+               "100 mm. Print at full size (100 %) and measure this bar: a print that is not true is not to scale.");
+    scene_close(s);
+    b->scales.at[b->pages.n - 1] = "1:1";
 }
 
 void pages_finish(book *b)

@@ -38,10 +38,11 @@ static double device_height(const plan *p, int i)
 
 static void draw_wire_end(const plan *p, scene *s, double x, double y, int t, int w)
 {
-    const book *b = p->book;
+    book *b = p->book;
     const van *v = p->van;
     const char *label = v->wires[w].label;
     double width = fonts_width_mm(b->fonts, FACE_MONO_BOLD, TEXT_NORMAL, label);
+    page_names_wire(b, w);
     int far = plan_other_end(p, w, t);
     scene_text(s, x, y + 3.6, TEXT_NORMAL, FACE_MONO_BOLD, ANCHOR_START, INK_INK, label);
     scene_text(s, x + width + 2, y + 3.6, TEXT_SMALL, FACE_SANS, ANCHOR_START, INK_INK, wire_size_text(b, w));
@@ -97,6 +98,7 @@ static double device_width(const plan *p, int i)
 static void draw_device(const plan *p, scene *s, double x, double y, double width, int i)
 {
     const item *it = &p->van->items[i];
+    page_names_item(p->book, i);
     scene_open(s, scene_id(p->arena, "item", it->id), "item back", it->name);
     scene_rect(s, stroke(INK_INK, LINE_WIDE), x, y, width, device_height(p, i));
     scene_text(s, x + PAD, y + 5.2, TEXT_NORMAL, FACE_SANS_BOLD, ANCHOR_START, INK_INK, it->name);
@@ -196,7 +198,7 @@ static void choose_size(back *k, double widest, double tallest, int n)
 {
     bool is_whole = false;
     for (int step = 0; step < 2 && !is_whole; step++) {
-        paper_step(k->book->van->practice, step, true, &k->size);
+        paper_step(k->book, step, true, &k->size);
         is_whole = fits(k, 1, widest, tallest, n);
     }
     for (double growth = TEXT_NORMAL / TEXT_SMALL; is_whole && growth > 1; growth -= 0.05)

@@ -37,7 +37,7 @@ typedef struct way {
 
 /* Columns are named by ids that stay while new ones are put between them. */
 typedef struct plan {
-    const book *book;
+    book *book;
     arena *arena;
     const van *van;
 
@@ -81,8 +81,8 @@ bool plan_part_lane(plan *p, corner at);
 void plan_bar_turn(plan *p, corner at);
 
 /* The stages, in order. */
-plan *plan_orient(const book *b); /* groups, sides, distances, tops */
-void plan_place(plan *p);         /* levels and columns */
-void plan_route(plan *p);         /* ways */
+plan *plan_orient(book *b); /* groups, sides, distances, tops */
+void plan_place(plan *p);   /* levels and columns */
+void plan_route(plan *p);   /* ways */
 
 #endif

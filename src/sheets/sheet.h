@@ -4,6 +4,17 @@
 
 #include "sheets/page.h"
 
+typedef ARRAY(sheet) sheet_list;
+
+/* Starts a set of the van; no page yet. */
+book *book_start(arena *a, const fonts *f, const study *s, const sheet_options *o);
+/* Draws every sheet of the set, each with its pages, after those that are there. */
+void draw_all_sheets(book *b, sheet_list *list);
+/* Notes a sheet of the set that has drawn its pages from `first` on. */
+void add_sheet(book *b, sheet_list *list, sheet_id id, const char *name, const char *title, int first, const char *csv);
+/* Frames all pages and gives each sheet its own; nothing is drawn after. */
+sheet *finish_sheets(book *b, const sheet_list *list, int *n_sheets);
+
 /* Pages [first, book.pages.n) become the sheet's. */
 void diagram_draw(book *b);
 void panel_draw(book *b, const char *panel, const char *title);

@@ -42,8 +42,6 @@ static bool has_mains(const van *v)
     return false;
 }
 
-typedef ARRAY(sheet) sheet_list;
-
 /* Two panels whose names give one file name are told apart by number. */
 static const char *unused_name(book *b, const sheet_list *list, const char *name)
 {
@@ -56,9 +54,7 @@ static const char *unused_name(book *b, const sheet_list *list, const char *name
     }
 }
 
-/* Notes a sheet that has drawn its pages from `first` on. */
-static void add_sheet(book *b, sheet_list *list, sheet_id id, const char *name, const char *title, int first,
-                      const char *csv)
+void add_sheet(book *b, sheet_list *list, sheet_id id, const char *name, const char *title, int first, const char *csv)
 {
     name = unused_name(b, list, name);
     *ARRAY_ADD(b->arena, list) =
@@ -84,26 +80,43 @@ static void draw_list(book *b, sheet_list *list, sheet_id id, const char *(*draw
     add_sheet(b, list, id, sheet_kinds[id].word, sheet_kinds[id].title, first, csv);
 }
 
-sheet *sheets_draw(arena *a, const fonts *f, const study *s, const sheet_options *o, int *n_sheets)
+book *book_start(arena *a, const fonts *f, const study *s, const sheet_options *o)
 {
     book *b = ARENA_NEW(a, book);
     *b = (book){.arena = a, .fonts = f, .study = s, .van = s->van, .options = o, .has_mains = has_mains(s->van)};
-    sheet_list list = {0};
+    return b;
+}
+
+void draw_all_sheets(book *b, sheet_list *list)
+{
+    int first = (int)b->pages.n;
     diagram_draw(b);
-    add_sheet(b, &list, SHEET_DIAGRAM, sheet_kinds[SHEET_DIAGRAM].word, sheet_kinds[SHEET_DIAGRAM].title, 0, NULL);
-    for (int i = 0; i < s->van->n_panels; i++) {
-        draw_panel(b, &list, SHEET_FRONT, s->van->panels[i], front_draw);
-        draw_panel(b, &list, SHEET_PANEL, s->van->panels[i], panel_draw);
+    add_sheet(b, list, SHEET_DIAGRAM, sheet_kinds[SHEET_DIAGRAM].word, sheet_kinds[SHEET_DIAGRAM].title, first, NULL);
+    for (int i = 0; i < b->van->n_panels; i++) {
+        draw_panel(b, list, SHEET_FRONT, b->van->panels[i], front_draw);
+        draw_panel(b, list, SHEET_PANEL, b->van->panels[i], panel_draw);
     }
-    draw_list(b, &list, SHEET_CONNECTIONS, connections_draw);
-    draw_list(b, &list, SHEET_LABELS, labels_draw);
-    draw_list(b, &list, SHEET_BUYING, buying_draw);
+    draw_list(b, list, SHEET_CONNECTIONS, connections_draw);
+    draw_list(b, list, SHEET_LABELS, labels_draw);
+    draw_list(b, list, SHEET_BUYING, buying_draw);
+}
+
+sheet *finish_sheets(book *b, const sheet_list *list, int *n_sheets)
+{
     pages_finish(b);
     int first = 0;
-    for (size_t i = 0; i < list.n; i++) { /* the book's pages stand still now */
-        list.at[i].pages = b->pages.at + first;
-        first += list.at[i].n_pages;
+    for (size_t i = 0; i < list->n; i++) { /* the pages stand still now */
+        list->at[i].pages = b->pages.at + first;
+        first += list->at[i].n_pages;
     }
-    *n_sheets = (int)list.n;
-    return list.at;
+    *n_sheets = (int)list->n;
+    return list->at;
+}
+
+sheet *sheets_draw(arena *a, const fonts *f, const study *s, const sheet_options *o, int *n_sheets)
+{
+    book *b = book_start(a, f, s, o);
+    sheet_list list = {0};
+    draw_all_sheets(b, &list);
+    return finish_sheets(b, &list, n_sheets);
 }

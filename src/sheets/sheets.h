@@ -27,10 +27,14 @@ const char *sheet_word(sheet_id id);
 /* The id that a word names; false if none. */
 bool sheet_of(const char *word, sheet_id *out);
 
+/* Which paper the sheets are for, with the larger sizes of its series. */
+typedef enum paper_series { PAPERS_OF_PRACTICE, PAPERS_A4, PAPERS_LETTER } paper_series;
+
 typedef struct sheet_options {
     const char *file;     /* name of the van file as the sheets show it, without folders */
     const char *date;     /* "2026-11-25"; an input, so that the same day gives the same bytes */
     const char *revision; /* of the file: what `revision:` says, else a short hash of its text */
+    paper_series papers;
 } sheet_options;
 
 typedef struct sheet {

@@ -18,7 +18,7 @@ static void new_page(table *t)
 table table_start(book *b, const char *title, const char *says, const table_column *columns, int n_columns)
 {
     table t = {.book = b, .title = title, .says = says, .columns = columns, .n_columns = n_columns};
-    paper_step(b->van->practice, 0, false, &t.size);
+    paper_step(b, 0, false, &t.size);
     t.in = page_area(b, t.size);
     new_page(&t);
     return t;

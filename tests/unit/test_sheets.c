@@ -237,7 +237,7 @@ START_TEST(every_page_says_what_it_is)
             ck_assert_int_eq(count_texts(&page, "Heron"), 1);
             ck_assert_int_eq(count_texts(&page, "2026-11-25"), 1);
             ck_assert_int_eq(count_texts(&page, "heron.yaml"), 1);
-            ck_assert_int_eq(count_texts(&page, arena_printf(a, "%d of %d", ++number, n_pages)), 1);
+            ck_assert_int_eq(count_texts(&page, arena_printf(a, "sheet %d of %d", ++number, n_pages)), 1);
             ck_assert_int_ge(count_texts(&page, "Mains voltage from an inverter or a shore supply can kill. Work on "
                                                 "that side is for licensed people."),
                              1);
