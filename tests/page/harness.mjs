@@ -165,9 +165,7 @@ export async function judged(page) {
  * @param {() => Promise<unknown>} done
  */
 export async function after(page, part, done) {
-    const answer = page.waitForResponse((response) => response.url().includes(part));
-    await done();
-    const response = await answer;
+    const [response] = await Promise.all([page.waitForResponse((one) => one.url().includes(part)), done()]);
     await response.finished();
     await page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
     return response;

@@ -17,7 +17,7 @@ addView({
         paper.value = store.state.van?.practice === 'north-america' ? 'letter' : 'a4';
         const sheets = h('ul', { class: 'sheets' });
         const fetchBook = h('button', { class: 'main', onclick: () => take(store, `/api/book.pdf?paper=${paper.value}`, 'book.pdf', fetchBook) }, 'Save the book (PDF)');
-        element.append(h('div', { class: 'words', tabindex: 0, role: 'group', 'aria-label': 'The build book' },
+        element.append(h('div', { class: 'reading-space', tabindex: 0, role: 'group', 'aria-label': 'The build book' },
             h('h2', {}, 'The build book'),
             h('p', {}, 'One PDF for the work in the van: gates, cautions, diagram, panels, connection list, labels, buying list, findings, index. It shows the file as it is now.'),
             h('p', {}, h('label', { for: 'paper' }, 'Paper '), paper, ' ', fetchBook),

@@ -174,7 +174,7 @@ export class Drawing {
         if (!box) return;
         const { clientWidth, clientHeight } = this.viewport;
         const fits = Math.min((clientWidth - 80) / Math.max(box.width, 1), (clientHeight - 80) / Math.max(box.height, 1));
-        const scale = Math.min(Math.max(this.at.scale, READABLE), Math.max(fits, this.fitted));
+        const scale = Math.min(Math.max(this.at.scale, READABLE), Math.max(fits, this.fitted, LEAST_READABLE));
         this.at = {
             scale,
             x: clientWidth / 2 - (box.x + box.width / 2) * scale,

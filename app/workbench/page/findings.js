@@ -201,7 +201,8 @@ export function showMe(store, number) {
     store.select({ type: 'finding', id: String(number) });
     store.show('diagram');
     store.set({ shownPlaces: [...finding.where] });
-    store.say(`Switches stand where this is worst: ${Object.entries(finding.positions).map(([item, word]) => `${item} ${word}`).join(', ') || 'all in their first position'}.`);
+    const n = Object.keys(finding.positions).length;
+    store.say(n === 0 ? 'Every switch stands in its first position.' : `${n} ${n === 1 ? 'switch stands' : 'switches stand'} where this is worst; the others are in their first position.`);
 }
 
 /**
