@@ -2,14 +2,14 @@
  * gates and findings against `loomwall judge`; keys alone; a phone; what axe-core says. */
 
 import { readFileSync } from 'node:fs';
-import { after, ask, assert, atEnd, axe_path, copyOf, judged, openPage, PATIENCE_MS, runAll, serve, settled, test } from './harness.mjs';
+import { after, ask, assert, axe_path, copyOf, judged, openPage, PATIENCE_MS, runAll, serve, settled, test } from './harness.mjs';
 
 const heron = copyOf('heron');
 const draft = copyOf('heron-draft');
 const { address } = await serve(heron);
 const { address: draft_address } = await serve(draft);
 const van = ask('show', heron.file);
-const movable = van.items.filter((item) => !item.moved_by_coil && item.positions.length > 1);
+const movable = van.items.filter((item) => !item.moved_by_coil && !item.dial && item.positions.length > 1);
 const dimmers = van.items.filter((item) => item.dial);
 
 const two = (/** @type {number} */ value) => {
@@ -298,5 +298,4 @@ test('from a moved switch to the painted answer within 100 ms, the best of five'
     await context.close();
 });
 
-atEnd(() => first.context.close());
 await runAll();
