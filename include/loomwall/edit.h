@@ -26,7 +26,9 @@ typedef struct lw_value {
       "the entry at the path goes, and what would point at nothing: a wire's label is retired, an item takes its "     \
       "wires, its mentions in `never-with` and the decisions on it along")                                             \
     X(RENAME, "rename", "the item (or kind) at the path is called `to`, wherever it is named")                         \
-    X(WIRE, "wire", "a wire of these keys is added, under the next free label")
+    X(WIRE, "wire", "a wire of these keys is added, under the next free label")                                        \
+    X(MOVE, "move",                                                                                                    \
+      "the entry at the path stands before the entry `to` of the same mapping; its lines stay as they are")
 typedef enum lw_verb {
 #define X(NAME, word, says) LW_EDIT_##NAME,
     LW_EDIT_VERBS(X)
@@ -36,10 +38,10 @@ typedef enum lw_verb {
 
 typedef struct lw_edit {
     lw_verb verb;
-    const char *const *path; /* PUT, DROP, RENAME */
+    const char *const *path; /* PUT, DROP, RENAME, MOVE */
     size_t n_path;
     const lw_value *value; /* PUT, WIRE */
-    const char *to;        /* RENAME */
+    const char *to;        /* RENAME, MOVE */
 } lw_edit;
 
 enum { LW_NO_EDIT = -1 };

@@ -30,7 +30,8 @@ static edit *edits_of(arena *a, const lw_edit *given, size_t n)
     static const edit_verb verbs[] = {[LW_EDIT_PUT] = EDIT_PUT,
                                       [LW_EDIT_DROP] = EDIT_DROP,
                                       [LW_EDIT_RENAME] = EDIT_RENAME,
-                                      [LW_EDIT_WIRE] = EDIT_WIRE};
+                                      [LW_EDIT_WIRE] = EDIT_WIRE,
+                                      [LW_EDIT_MOVE] = EDIT_MOVE};
     edit *edits = ARENA_ARRAY(a, edit, n);
     for (size_t i = 0; i < n; i++)
         edits[i] = (edit){verbs[given[i].verb], given[i].path, (int)given[i].n_path,

@@ -12,6 +12,7 @@ typedef struct draft {
     const char *key;  /* of an entry of a mapping */
     const char *text; /* SCALAR */
     bool is_plain;    /* SCALAR: to be written without quotes where that makes a difference: `true` is no text */
+    bool is_moved;    /* it stands elsewhere among the entries than it did */
     int edit;         /* that touched it last; -1: none */
     struct draft *first, *next;
     int n;

@@ -17,7 +17,7 @@ typedef struct edited_file {
     size_t n;
 } edited_file;
 
-typedef enum edit_verb { EDIT_PUT, EDIT_DROP, EDIT_RENAME, EDIT_WIRE } edit_verb;
+typedef enum edit_verb { EDIT_PUT, EDIT_DROP, EDIT_RENAME, EDIT_WIRE, EDIT_MOVE } edit_verb;
 
 /* See loomwall/edit.h. */
 typedef struct edit {

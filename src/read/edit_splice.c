@@ -37,6 +37,9 @@ static size_t dash_of(const edit_text *t, const node *list, const entries *all, 
     return find_mark(t, from, start_of(t, all->at[i].was), '-');
 }
 
+/* It is to be written where it stands now. */
+static bool is_to_add(const draft *e) { return !e->was || e->is_moved; }
+
 static entries entries_of(const edit_text *t, const draft *d)
 {
     const node *o = d->was;
@@ -44,7 +47,7 @@ static entries entries_of(const edit_text *t, const draft *d)
     const draft *e = d->first;
     bool has_dashes = o->form == NODE_SEQUENCE && !o->is_flow;
     for (const node *n = o->first; n; n = n->next) {
-        while (e && !e->was) e = e->next;
+        while (e && is_to_add(e)) e = e->next;
         bool is_kept = e && e->was == n;
         all.at[all.n] = (entry){n, is_kept ? e : NULL, begin_of(t, n), end_of(t, n)};
         if (has_dashes) all.at[all.n].begin = dash_of(t, o, &all, all.n);
@@ -386,7 +389,7 @@ static void differ_in_flow(splicing *s, const draft *d)
     entries all = entries_of(t, d);
     const draft *e = d->first;
     for (int i = 0; i <= all.n; i++) {
-        for (; e && !e->was; e = e->next) add_to_flow(s, d->was, &all, i, e, e == d->first);
+        for (; e && is_to_add(e); e = e->next) add_to_flow(s, d->was, &all, i, e, e == d->first);
         if (i == all.n) break;
         const entry *old = &all.at[i];
         if (!old->is) {
@@ -445,6 +448,17 @@ static bool is_set_apart(const edit_text *t, size_t at)
     return start > 0 && before_blank_lines(t, start, 0) < start;
 }
 
+/* The lines of an entry, to the byte, with the comments that belong to it; NULL when it shares a line. */
+static const char *lines_of(const edit_text *t, const node *was)
+{
+    entry e = {was, NULL, begin_of(t, was), end_of(t, was)};
+    if (!was->key || !starts_own_line(t, e.begin)) return NULL;
+    size_t from = line_start(t, e.begin), end = behind_entry(t, &e);
+    bool is_whole = end > from && is_break(t->text[end - 1]);
+    return arena_printf(t->arena, "%s%s", arena_text_n(t->arena, t->text + from, end - from),
+                        is_whole ? "" : t->line_break);
+}
+
 static void add_to_lines(splicing *s, const entries *all, int i, const draft *d, spot where)
 {
     edit_text *t = s->text;
@@ -458,7 +472,8 @@ static void add_to_lines(splicing *s, const entries *all, int i, const draft *d,
                                   written_entries(&s->writer, d, 2)));
         return;
     }
-    const char *lines = written_lines(&s->writer, d, like, column);
+    const char *kept = d->is_moved ? lines_of(t, d->was) : NULL;
+    const char *lines = kept ? kept : written_lines(&s->writer, d, like, column);
     if (i > 0)
         splice_lines(t, behind_entry(t, &all->at[i - 1]), 0, lines);
     else if (starts_own_line(t, all->at[0].begin))
@@ -479,7 +494,7 @@ static void differ_in_lines(splicing *s, const draft *d, spot where)
     const draft *e = d->first;
     int i = is_compact && !all.at[0].is ? drop_behind_dash(t, &all) : 0;
     for (; i <= all.n; i++) {
-        for (; e && !e->was; e = e->next) add_to_lines(s, &all, i, e, where);
+        for (; e && is_to_add(e); e = e->next) add_to_lines(s, &all, i, e, where);
         if (i == all.n) break;
         const entry *old = &all.at[i];
         if (!old->is) {

@@ -370,6 +370,26 @@ static bool rename_entry(editing *e, const edit *what)
     return true;
 }
 
+/* ---- move ---- */
+
+static bool move(editing *e, const edit *what)
+{
+    draft *in = what->n_path > 0 ? find(e, what->path, what->n_path - 1) : NULL;
+    draft *d = in ? draft_get(in, what->path[what->n_path - 1]) : NULL, *before = in ? draft_get(in, what->to) : NULL;
+    if (!d)
+        return REFUSE(e, "there is no `%s` to move; read the file again, or name another",
+                      path_text(e->arena, what->path, what->n_path));
+    if (!before) return REFUSE(e, "there is no `%s` beside it; name an entry of the same mapping", what->to);
+    if (d == before || d->next == before) return true;
+    draft_remove(in, d);
+    draft *after = NULL;
+    for (draft *other = in->first; other != before; other = other->next) after = other;
+    draft_insert(in, after, d);
+    d->is_moved = true;
+    d->edit = in->edit = e->edit;
+    return true;
+}
+
 /* ---- wires ---- */
 
 static int highest_number(const editing *e)
@@ -417,6 +437,8 @@ bool edit_do(editing *e, const edit *what)
         return rename_entry(e, what);
     case EDIT_WIRE:
         return add_wire(e, what);
+    case EDIT_MOVE:
+        return move(e, what);
     }
-    return refuse(e, "an edit that is not known; put, drop, rename or wire");
+    return refuse(e, "an edit that is not known; put, drop, rename, wire or move");
 }

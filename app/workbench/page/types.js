@@ -194,7 +194,7 @@
  * One change of the file. See the editing part of the server.
  * @typedef {{do: 'put', path: string[], value: Value} | {do: 'drop', path: string[]}
  *   | {do: 'rename', path: string[], to: string} | {do: 'wire', value: Given}
- *   | {do: 'move', path: string[], before: string}} Edit
+ *   | {do: 'move', path: string[], to: string}} Edit
  */
 
 /** @typedef {{path: string[], mine: unknown, theirs: unknown}} ConflictPlace */

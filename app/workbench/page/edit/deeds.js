@@ -145,7 +145,7 @@ export function movesOf(store, item) {
     const add = (words, what, before) => moves.push({
         words,
         says: `on panel ${item.panel}: ${itemName(what)} before ${itemName(before)}`,
-        run: () => writeAloud(store, `move ${itemName(what)} before ${itemName(before)}`, [{ do: 'move', path: ['items', what.id], before: before.id }]),
+        run: () => writeAloud(store, `move ${itemName(what)} before ${itemName(before)}`, [{ do: 'move', path: ['items', what.id], to: before.id }]),
     });
     if (at > 0) add('Earlier', item, row[at - 1]);
     if (at >= 0 && at < row.length - 1) add('Later', row[at + 1], item);
