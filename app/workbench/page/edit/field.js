@@ -61,6 +61,7 @@ export function makeField(spec, given, host) {
     let inFile = given;
     let asked = 0;
     let isCommitting = false;
+    let isAskedAgain = false;
 
     const hand = {
         isDirty: () => isDirty(),
@@ -75,13 +76,19 @@ export function makeField(spec, given, host) {
             }, REST_ms);
         },
         done: async () => {
+            if (isCommitting) isAskedAgain = true;
             if (isCommitting || !isDirty()) return;
             asked++;
             isCommitting = true;
-            const what = await host.commit(spec.key, entry.value());
+            const sent = entry.value();
+            const what = await host.commit(spec.key, sent);
             isCommitting = false;
-            if (what === null && isDirty()) hand.revert();
-            else tell(what);
+            // What was typed since is not what was sent: it stays.
+            const isAsSent = isSame(entry.value(), sent);
+            if (isAsSent && what === null && isDirty()) hand.revert();
+            else if (isAsSent) tell(what);
+            if (isAskedAgain && !isAsSent) hand.done();
+            isAskedAgain = false;
         },
         revert: () => {
             asked++;
