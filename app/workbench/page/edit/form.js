@@ -21,12 +21,18 @@ export function makeForm(host) {
     const element = h('div', { class: 'form' });
     /** @type {Map<string, {field: Field, looks: string}>} */
     const fields = new Map();
+    let shown = 0;
     /** @type {Map<string, number>} */
     const seen = new Map();
     /** @type {import('./field.js').FieldHost} */
     const fieldHost = {
         check: (key, value) => host.check(key, value, seen.get(key) ?? 0),
-        commit: (key, value) => host.commit(key, value, seen.get(key) ?? 0),
+        commit: async (key, value) => {
+            const trouble = await host.commit(key, value, seen.get(key) ?? 0);
+            // What is typed on top of what was just written has seen it.
+            if (trouble === null) seen.set(key, shown);
+            return trouble;
+        },
     };
     /** @type {Map<string, HTMLElement>} */
     const groups = new Map();
@@ -68,6 +74,7 @@ export function makeForm(host) {
      * @param {number} [revision] of the file that they show
      */
     function show(wanted, revision = 0) {
+        shown = revision;
         const keys = new Set(wanted.flatMap((group) => group.fields.map(({ spec }) => spec.key)));
         for (const [key, { field }] of fields) {
             if (keys.has(key)) continue;
