@@ -1,6 +1,6 @@
 /* Mends: remedies that are plain enough to be applied as they stand. Each is a sentence and the edits of the file that it
  * means. A check offers one where its own numbers, and the study's, decide what would do; where a builder has to think,
- * there is a remedy in words and no mend. None says that anything is safe. */
+ * there is a remedy in words and no mend. A mend answers its finding and promises nothing else. */
 #ifndef JUDGE_OFFER_H
 #define JUDGE_OFFER_H
 
