@@ -1,7 +1,7 @@
 /* A plan as lines of a van file: in columns, as a person would line them up. */
 #include "ready/plan.h"
 
-#include "read/read.h"
+#include "read/edit_scalar.h"
 #include <string.h>
 
 static const char *rating_text(const plan *p, double rating_A)
@@ -55,7 +55,8 @@ static void add_key(const plan *p, const plan_item *it, const plan_key *k, sink 
     else if (!strcmp(k->text, "chosen"))
         sink_add(s, rating_text(p, device_at(p, it->id, 0)->rating_A));
     else
-        sink_add(s, is_free_text(k->key) ? scalar_text(k->text, p->arena) : k->text);
+        sink_add(s, is_free_text(k->key) ? scalar_written(p->arena, k->text, false, (scalar_place){.is_in_flow = true})
+                                         : k->text);
 }
 
 static int wider(int width, const char *text)
