@@ -46,6 +46,8 @@ demo: build-demo
 	@$(DEMO)/app/cli/loomwall judge examples/heron/heron.yaml || test $$? = 1
 	@echo
 	@$(DEMO)/app/cli/loomwall sheets examples/heron/heron.yaml --out out/heron
+	@echo
+	@echo 'Open it:  $(DEMO)/app/cli/loomwall open examples/heron/heron.yaml'
 
 # README's picture, to the byte what tests/readme expects.
 picture: build-demo

@@ -36,6 +36,8 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(WRITE, "--write", NULL, "change the file; without it, only tell what would change")                              \
     X(RETIRE, "--retire", "LABEL", "note that a label was given once and its wire is gone")                            \
     X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
+    X(NO_BROWSER, "--no-browser", NULL, "only print the address")                                                      \
+    X(PORT, "--port", "N", "port to serve on (any that is free if not given)")                                         \
     X(COLOR, "--color", "WHEN", "auto (on a terminal), always or never")                                               \
     X(HELP, "--help", NULL, "how to use the command")
 typedef enum option {
@@ -48,6 +50,7 @@ typedef enum option {
 
 /* X(name, operands, least, most, options besides --color and --help, says) */
 #define COMMANDS(X)                                                                                                    \
+    X(open, "[FILE]", 0, 1, TAKES(NO_BROWSER) | TAKES(PORT), "the address of a page to draw up and try the van on")    \
     X(judge, "FILE", 1, 1, TAKES(JSON) | TAKES(THREADS), "what stops you before you cut, close and go live")           \
     X(show, "FILE", 1, 1, TAKES(JSON) | TAKES(SCENE), "what a van file says, and what is taken where it is silent")    \
     X(meter, "FILE", 1, 1, TAKES(SET) | TAKES(AMBIENT) | TAKES(CHARGE) | TAKES(AGAINST) | TAKES(JSON),                 \

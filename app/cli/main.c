@@ -61,7 +61,8 @@ static void add_command_usage(sink *s, const command *c)
                     is_repeatable(o) ? "..." : "");
     }
     sink_printf(s, "\n\nPrints %s.\n", c->says);
-    if (strstr(c->operands, "FILE") && c->run != run_new) sink_add(s, "FILE may be `-` for standard input.\n");
+    if (strstr(c->operands, "FILE") && c->run != run_new && c->run != run_open)
+        sink_add(s, "FILE may be `-` for standard input.\n");
     sink_add(s, "\n");
     for (option o = 0; o < N_OPTIONS; o++) {
         if (c->options & 1U << o) add_option(s, o);

@@ -51,13 +51,13 @@ static void json_key(sink *s, const key_rule *k)
     bool has_unit = k->holds == HOLDS_QUANTITY || k->holds == HOLDS_SIZE;
     dimension d = k->holds == HOLDS_SIZE ? DIMENSION_AREA : k->dimension;
     sink_add(s, "{\"key\": ");
-    json_string(s, k->name);
+    json_text(s, k->name);
     sink_add(s, ", \"says\": ");
-    json_string(s, k->says);
+    json_text(s, k->says);
     sink_add(s, ", \"holds\": ");
-    json_string(s, lower(s->arena, holds_word(k->holds)));
+    json_text(s, lower(s->arena, holds_word(k->holds)));
     sink_add(s, ",\n   \"dimension\": ");
-    json_string_or_null(s, has_unit ? dimension_name(d) : NULL);
+    json_text_or_null(s, has_unit ? dimension_name(d) : NULL);
     sink_add(s, ", \"units\": ");
     json_units(s, &d, has_unit ? 1 : 0);
     sink_add(s, ", \"choices\": ");
@@ -96,7 +96,7 @@ static void json_sizes(sink *s)
         sink_printf(s, "%s\"%s\": [", p == 0 ? "\n  " : ",\n  ", practice_words[p]);
         for (int i = 0; i < n; i++) {
             sink_add(s, i == 0 ? "" : ", ");
-            json_string(s, conductor_size_text(sizes[i]));
+            json_text(s, conductor_size_text(sizes[i]));
         }
         sink_add(s, "]");
     }
@@ -157,7 +157,7 @@ static void json_ratings(sink *s)
         sink_printf(s, "%s\"%s\": [", style == 0 ? "\n  " : ",\n  ", device_style_word((device_style)style));
         for (int i = 0; i < n; i++) {
             sink_add(s, i == 0 ? "" : ", ");
-            json_string(s, quantity_text(ratings_A[i], DIMENSION_CURRENT, 6, s->arena));
+            json_text(s, quantity_text(ratings_A[i], DIMENSION_CURRENT, 6, s->arena));
         }
         sink_add(s, "]");
     }
@@ -171,7 +171,7 @@ static void json_rule_ids(sink *s)
     sink_add(s, ",\n\"rules\": [");
     for (int i = 0; i < n; i++) {
         sink_add(s, i == 0 ? "" : ", ");
-        json_string(s, table[i].id);
+        json_text(s, table[i].id);
     }
     sink_add(s, "]");
 }

@@ -12,29 +12,29 @@
 static void json_ask(sink *s, const ask *q, const answers *with, const lw_van *van)
 {
     sink_add(s, "{\"name\": ");
-    json_string(s, q->name);
+    json_text(s, q->name);
     sink_add(s, ", \"label\": ");
-    json_string(s, q->label);
+    json_text(s, q->label);
     sink_add(s, ", \"in\": ");
-    json_string(s, q->in);
+    json_text(s, q->in);
     const bool is_panel = !strcmp(q->in, "panel");
     const char *preset = answers_scalar(with, q->preset);
     if (is_panel && van && van->van->n_panels) preset = van->van->panels[0];
     sink_add(s, ", \"default\": ");
-    json_string(s, preset ? preset : "");
+    json_text(s, preset ? preset : "");
     sink_add(s, ", \"choices\": [");
     for (int i = 0; i < q->n_choices; i++) {
         if (i) sink_add(s, ", ");
-        json_string(s, q->choices[i]);
+        json_text(s, q->choices[i]);
     }
     for (int i = 0; is_panel && van && i < van->van->n_panels; i++) {
         if (i) sink_add(s, ", ");
-        json_string(s, van->van->panels[i]);
+        json_text(s, van->van->panels[i]);
     }
     sink_add(s, "], \"least\": ");
-    json_string(s, q->least);
+    json_text(s, q->least);
     sink_add(s, ", \"most\": ");
-    json_string(s, q->most);
+    json_text(s, q->most);
     sink_add(s, "}");
 }
 
@@ -46,11 +46,11 @@ static void json_blocks(sink *s, const recipe *r, const lw_van *van)
     if (!first) return;
     sink_add(
         s, ",\n     {\"name\": \"fuses\", \"label\": \"Fuse block that feeds it\", \"in\": \"choice\", \"default\": ");
-    json_string(s, first);
+    json_text(s, first);
     sink_add(s, ", \"choices\": [");
     for (int i = 0; i < van->van->n_items; i++) {
         if (!item_is_fuse_block(van->van, i)) continue;
-        json_string(s, van->van->items[i].id);
+        json_text(s, van->van->items[i].id);
         sink_add(s, ", ");
     }
     sink_add(s, "\"new\"], \"least\": \"\", \"most\": \"\"}");
@@ -59,11 +59,11 @@ static void json_blocks(sink *s, const recipe *r, const lw_van *van)
 static void json_recipe(sink *s, const recipe *r, const answers *with, const lw_van *van)
 {
     sink_add(s, "{\"id\": ");
-    json_string(s, r->id);
+    json_text(s, r->id);
     sink_add(s, ", \"title\": ");
-    json_string(s, r->title);
+    json_text(s, r->title);
     sink_add(s, ",\n   \"says\": ");
-    json_string(s, r->says);
+    json_text(s, r->says);
     sink_add(s, ",\n   \"asks\": [");
     for (int i = 0; i < r->n_asks; i++) {
         sink_add(s, i ? ",\n     " : "\n     ");

@@ -175,7 +175,7 @@ static void json_coverage(sink *s, lw_coverage c)
     json_truth(s, c.is_complete);
     if (c.why_not) {
         sink_add(s, ", \"why_not\": ");
-        json_string(s, c.why_not);
+        json_text(s, c.why_not);
     }
     sink_add(s, "},\n");
 }
@@ -196,7 +196,7 @@ static void json_where(sink *s, const lw_finding *f)
     sink_add(s, "\"where\": [");
     for (size_t i = 0; i < f->n_where; i++) {
         if (i > 0) sink_add(s, ", ");
-        json_string(s, f->where[i]);
+        json_text(s, f->where[i]);
     }
     sink_add(s, "]");
 }
@@ -206,9 +206,9 @@ static void json_positions(sink *s, const lw_finding *f)
     sink_add(s, "\"positions\": {");
     for (size_t i = 0; i < f->n_positions; i++) {
         if (i > 0) sink_add(s, ", ");
-        json_string(s, f->positions[i].item);
+        json_text(s, f->positions[i].item);
         sink_add(s, ": ");
-        json_string(s, f->positions[i].position);
+        json_text(s, f->positions[i].position);
     }
     sink_add(s, "}");
 }
@@ -218,7 +218,7 @@ static void json_mends(sink *s, const lw_finding *f)
     sink_add(s, ", \"mends\": [");
     for (size_t i = 0; i < f->n_mends; i++) {
         sink_add(s, i ? ", {\"says\": " : "{\"says\": ");
-        json_string(s, f->mends[i].says);
+        json_text(s, f->mends[i].says);
         sink_add(s, "}");
     }
     sink_add(s, "]");
@@ -228,9 +228,9 @@ static void json_decision(sink *s, const lw_finding *f)
 {
     if (!f->decided_why) return;
     sink_add(s, ",\n   \"decided\": {\"why\": ");
-    json_string(s, f->decided_why);
+    json_text(s, f->decided_why);
     sink_add(s, ", \"date\": ");
-    json_string_or_null(s, f->decided_date);
+    json_text_or_null(s, f->decided_date);
     sink_add(s, "}");
 }
 
@@ -246,23 +246,23 @@ static void json_grade(sink *s, const lw_finding *f)
 static void json_finding(sink *s, const lw_finding *f)
 {
     sink_add(s, "  {\"rule\": ");
-    json_string(s, f->rule);
+    json_text(s, f->rule);
     json_grade(s, f);
     json_where(s, f);
     sink_add(s, ",\n   \"says\": ");
-    json_string(s, f->says);
+    json_text(s, f->says);
     sink_add(s, ",\n   \"value\": ");
     json_number(s, f->value);
     sink_add(s, ", \"limit\": ");
     json_number(s, f->limit);
     sink_add(s, ", \"unit\": ");
-    json_string(s, f->unit);
+    json_text(s, f->unit);
     sink_add(s, ", ");
     json_positions(s, f);
     sink_add(s, ",\n   \"source\": ");
-    json_string(s, f->source);
+    json_text(s, f->source);
     sink_add(s, ", \"remedy\": ");
-    json_string(s, f->remedy);
+    json_text(s, f->remedy);
     json_mends(s, f);
     json_decision(s, f);
     sink_add(s, "}");
@@ -271,13 +271,13 @@ static void json_finding(sink *s, const lw_finding *f)
 /* What each wire is to be, and why, where that was left to the program. */
 static void json_wire(sink *s, const wire *w, const wire_study *ws)
 {
-    json_string(s, w->label);
+    json_text(s, w->label);
     sink_add(s, ": {\"size\": ");
-    json_string_or_null(s, ws->size.series == SIZE_UNSET ? NULL : conductor_size_text(ws->size));
+    json_text_or_null(s, ws->size.series == SIZE_UNSET ? NULL : conductor_size_text(ws->size));
     sink_add(s, ", \"chosen\": ");
     json_truth(s, ws->is_size_chosen);
     sink_add(s, ", \"why\": ");
-    json_string_or_null(s, ws->why_size);
+    json_text_or_null(s, ws->why_size);
     sink_add(s, ", \"ampacity_A\": ");
     json_number(s, ws->ampacity_A > 0 ? ws->ampacity_A : NAN);
     sink_add(s, ", \"worst_A\": ");
@@ -301,7 +301,7 @@ static lw_status json_judgement(sink *s, const void *what)
 {
     const lw_judgement *j = what;
     sink_add(s, "{\"van\": ");
-    json_string(s, lw_van_name(j->van));
+    json_text(s, lw_van_name(j->van));
     sink_add(s, ", \"format\": 1,\n");
     json_coverage(s, lw_judgement_coverage(j));
     json_gates(s, j);

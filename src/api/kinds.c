@@ -11,15 +11,15 @@ static void json_kind_terminals(sink *s, const kind *k)
     for (int i = 0; i < k->n_terminals; i++) {
         const terminal_template *t = &k->terminals[i];
         sink_add(s, i == 0 ? "{\"terminal\": " : ", {\"terminal\": ");
-        json_string(s, t->is_row ? "1..n" : t->name);
+        json_text(s, t->is_row ? "1..n" : t->name);
         if (t->is_row) {
             sink_add(s, ", \"counted_by\": ");
-            json_string(s, k->parameters[t->row_parameter].name);
+            json_text(s, k->parameters[t->row_parameter].name);
         }
         sink_add(s, ", \"open_allowed\": ");
         json_truth(s, t->may_be_open);
         sink_add(s, ", \"fitting\": ");
-        json_string(s, t->fitting ? t->fitting : "");
+        json_text(s, t->fitting ? t->fitting : "");
         sink_add(s, "}");
     }
     sink_add(s, "]");
@@ -34,11 +34,11 @@ static void json_preset(sink *s, const parameter *p)
         } else if (p->is_count || p->preset.dimension == DIMENSION_NUMBER) {
             json_number(s, p->preset.number);
         } else {
-            json_string(s, quantity_text(p->preset.number, p->preset.dimension, 6, s->arena));
+            json_text(s, quantity_text(p->preset.number, p->preset.dimension, 6, s->arena));
         }
         return;
     case VALUE_WORD:
-        json_string(s, p->preset.word);
+        json_text(s, p->preset.word);
         return;
     case VALUE_NONE:
     case VALUE_PARAMETER:
@@ -61,7 +61,7 @@ static void json_parameter_takes(sink *s, const parameter *p)
         for (int d = 0; d < p->n_dimensions; d++) {
             sink_printf(&sum, "%s%s", d == 0 ? "" : " or ", dimension_name(p->dimensions[d]));
         }
-        json_string(s, sink_text(&sum));
+        json_text(s, sink_text(&sum));
     }
 }
 
@@ -73,7 +73,7 @@ void json_units(sink *s, const dimension *dimensions, int n)
         for (const char *at = dimension_units(dimensions[d]); *at; is_first = false) {
             size_t length = strcspn(at, ",");
             sink_add(s, is_first ? "" : ", ");
-            json_string(s, arena_text_n(s->arena, at, length));
+            json_text(s, arena_text_n(s->arena, at, length));
             at += length + strspn(at + length, ", ");
         }
     }
@@ -87,7 +87,7 @@ void json_bound(sink *s, double value, dimension d)
     } else if (d == DIMENSION_NUMBER) {
         json_number(s, value);
     } else {
-        json_string(s, quantity_text(value, d, 6, s->arena));
+        json_text(s, quantity_text(value, d, 6, s->arena));
     }
 }
 
@@ -120,18 +120,18 @@ static void json_field(sink *s, const parameter *p)
 static void json_parameter(sink *s, const kind *k, const parameter *p)
 {
     sink_add(s, "{\"parameter\": ");
-    json_string(s, p->name);
+    json_text(s, p->name);
     sink_add(s, ", \"says\": ");
-    json_string(s, p->says ? p->says : "");
+    json_text(s, p->says ? p->says : "");
     json_parameter_takes(s, p);
     sink_add(s, ", \"list\": ");
     json_truth(s, p->is_list);
     sink_add(s, ", \"default\": ");
     json_preset(s, p);
     sink_add(s, ", \"source\": ");
-    json_string(s, p->from.document ? source_text(&p->from, s->arena) : "");
+    json_text(s, p->from.document ? source_text(&p->from, s->arena) : "");
     sink_add(s, ", \"default_from\": ");
-    json_string_or_null(s, p->preset.form == VALUE_PARAMETER ? k->parameters[p->preset.parameter].name : NULL);
+    json_text_or_null(s, p->preset.form == VALUE_PARAMETER ? k->parameters[p->preset.parameter].name : NULL);
     json_field(s, p);
     sink_add(s, "}");
 }
@@ -139,11 +139,11 @@ static void json_parameter(sink *s, const kind *k, const parameter *p)
 void json_kind(sink *s, const kind *k)
 {
     sink_add(s, "{\"kind\": ");
-    json_string(s, k->name);
+    json_text(s, k->name);
     sink_add(s, ", \"says\": ");
-    json_string(s, k->says);
+    json_text(s, k->says);
     sink_printf(s, ",\n  \"role\": \"%s\", \"symbol\": ", role_word(k->role));
-    json_string(s, k->symbol ? k->symbol : "");
+    json_text(s, k->symbol ? k->symbol : "");
     sink_add(s, ", \"moved_by_coil\": ");
     json_truth(s, kind_coil(k) >= 0);
     sink_add(s, ", \"critical\": ");
@@ -155,7 +155,7 @@ void json_kind(sink *s, const kind *k)
     sink_add(s, ",\n  \"positions\": ");
     json_words(s, k->positions, k->n_positions);
     sink_add(s, ", \"dial\": ");
-    json_string_or_null(s, k->dial < 0 ? NULL : k->parameters[k->dial].name);
+    json_text_or_null(s, k->dial < 0 ? NULL : k->parameters[k->dial].name);
     sink_add(s, ",\n  \"parameters\": [");
     for (int i = 0; i < k->n_parameters; i++) {
         sink_add(s, i == 0 ? "\n    " : ",\n    ");

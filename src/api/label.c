@@ -65,11 +65,11 @@ static lw_status label_retire(sink *s, const void *what)
 static void json_proposal(sink *s, lw_proposal p)
 {
     sink_add(s, "{\"label\": ");
-    json_string(s, p.label);
+    json_text(s, p.label);
     sink_add(s, ", \"from\": ");
-    json_string(s, p.from);
+    json_text(s, p.from);
     sink_add(s, ", \"to\": ");
-    json_string(s, p.to);
+    json_text(s, p.to);
     sink_printf(s, ", \"line\": %u, \"column\": %u}", p.line, p.column);
 }
 
@@ -79,14 +79,14 @@ static lw_status json_labelling(sink *s, const void *what)
     const van *v = l->van->van;
     size_t n = l->retired ? 0 : lw_van_n_proposals(l->van);
     sink_add(s, "{\"van\": ");
-    json_string(s, v->name);
+    json_text(s, v->name);
     sink_add(s, ", \"labels\": [");
     for (size_t i = 0; i < n; i++) {
         sink_add(s, i == 0 ? "\n  " : ",\n  ");
         json_proposal(s, proposal_of(v, i));
     }
     sink_add(s, "], \"retired\": ");
-    json_string_or_null(s, l->retired);
+    json_text_or_null(s, l->retired);
     sink_add(s, ", \"written\": ");
     json_truth(s, l->is_written);
     sink_add(s, "}\n");

@@ -307,7 +307,7 @@ static void json_volts(sink *s, const lw_reading *r)
     for (size_t i = 0; i < lw_reading_n_terminals(r); i++) {
         lw_terminal_reading t = lw_reading_terminal(r, i);
         sink_add(s, i == 0 ? "\n  " : ",\n  ");
-        json_string(s, t.terminal);
+        json_text(s, t.terminal);
         sink_add(s, ": ");
         json_number(s, t.volts);
     }
@@ -320,7 +320,7 @@ static void json_amps(sink *s, const lw_reading *r, const char *key, bool is_rms
     for (size_t i = 0; i < lw_reading_n_wires(r); i++) {
         lw_wire_reading w = lw_reading_wire(r, i);
         sink_add(s, i == 0 ? "\n  " : ",\n  ");
-        json_string(s, w.wire);
+        json_text(s, w.wire);
         sink_add(s, ": ");
         json_number(s, is_rms ? w.amps_rms : w.amps);
     }
@@ -333,9 +333,9 @@ static void json_wire_states(sink *s, const lw_reading *r)
     for (size_t i = 0; i < lw_reading_n_wires(r); i++) {
         lw_wire_reading w = lw_reading_wire(r, i);
         sink_add(s, i == 0 ? "\n  " : ",\n  ");
-        json_string(s, w.wire);
+        json_text(s, w.wire);
         sink_add(s, ": ");
-        json_string_or_null(s, r->trouble ? NULL : lw_wire_state_word(w.state));
+        json_text_or_null(s, r->trouble ? NULL : lw_wire_state_word(w.state));
     }
     sink_add(s, "},\n");
 }
@@ -345,7 +345,7 @@ static void json_load(sink *s, const lw_item_reading *item, bool is_known)
     sink_add(s, "\"runs\": ");
     json_truth(s, item->runs);
     sink_add(s, ", \"state\": ");
-    json_string_or_null(s, is_known ? lw_load_state_word(item->state) : NULL);
+    json_text_or_null(s, is_known ? lw_load_state_word(item->state) : NULL);
     sink_add(s, ", \"volts\": ");
     json_number(s, item->volts);
     sink_add(s, ", \"watts\": ");
@@ -362,7 +362,7 @@ static void json_item(sink *s, const lw_item_reading *item, bool is_known)
     }
     if (item->position) {
         sink_printf(s, "%s\"position\": ", comma);
-        json_string(s, item->position);
+        json_text(s, item->position);
         comma = ", ";
     }
     if (item->lamp != LW_NO_LAMP)
@@ -379,7 +379,7 @@ static void json_items(sink *s, const lw_reading *r)
         lw_item_reading item = lw_reading_item(r, i);
         if (!item.is_load && !item.position && item.lamp == LW_NO_LAMP) continue;
         sink_add(s, before);
-        json_string(s, item.item);
+        json_text(s, item.item);
         sink_add(s, ": ");
         json_item(s, &item, !r->trouble);
         before = ",\n  ";
@@ -397,12 +397,12 @@ static lw_status json_reading(sink *s, const void *what)
     json_wire_states(s, r);
     json_items(s, r);
     sink_add(s, " \"reference\": ");
-    json_string_or_null(s, q.reference);
+    json_text_or_null(s, q.reference);
     sink_add(s, ", \"converged\": ");
     json_truth(s, q.is_converged);
     if (q.trouble) {
         sink_add(s, ", \"trouble\": ");
-        json_string(s, q.trouble);
+        json_text(s, q.trouble);
     }
     if (!q.is_rms_exact) sink_add(s, ", \"rms_exact\": false");
     sink_add(s, "}\n");

@@ -145,11 +145,11 @@ static lw_status list_scenes(sink *s, const void *what)
     sink_add(s, "[");
     for (int i = 0; i < n; i++) {
         sink_add(s, i == 0 ? "{\"id\": " : ",\n {\"id\": ");
-        json_string(s, all[i].id);
+        json_text(s, all[i].id);
         sink_add(s, ", \"title\": ");
-        json_string(s, all[i].title);
+        json_text(s, all[i].title);
         sink_add(s, ", \"panel\": ");
-        json_string_or_null(s, all[i].panel);
+        json_text_or_null(s, all[i].panel);
         sink_add(s, "}");
     }
     sink_add(s, "]\n");

@@ -110,15 +110,15 @@ static void json_rule(sink *s, const void *entries, int i)
 #undef X
     };
     sink_add(s, "{\"rule\": ");
-    json_string(s, r->id);
+    json_text(s, r->id);
     sink_printf(s, ", \"gate\": \"%s\", \"grade\": \"%s\",\n  \"means\": ", gates[r->gate], grades[r->grade]);
-    json_string(s, r->means);
+    json_text(s, r->means);
     sink_add(s, ",\n  \"matters\": ");
-    json_string(s, r->matters);
+    json_text(s, r->matters);
     sink_add(s, ",\n  \"limits\": ");
-    json_string(s, r->limits);
+    json_text(s, r->limits);
     sink_add(s, ",\n  \"mends\": ");
-    json_string(s, r->mends);
+    json_text(s, r->mends);
     sink_add(s, "}");
 }
 

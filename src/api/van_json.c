@@ -12,7 +12,7 @@
 static void json_written(sink *s, const written *w)
 {
     if (w->text) {
-        json_string(s, w->text);
+        json_text(s, w->text);
     } else {
         json_words(s, w->list, w->n_list);
     }
@@ -28,7 +28,7 @@ static void json_writing(sink *s, const writing *w, key_filter *is_wanted, const
         if (!is_wanted(context, w->at[i].key)) continue;
         sink_add(s, is_first ? "" : ", ");
         is_first = false;
-        json_string(s, w->at[i].key);
+        json_text(s, w->at[i].key);
         sink_add(s, ": ");
         json_written(s, &w->at[i]);
     }
@@ -75,13 +75,13 @@ static void json_terminal(sink *s, const van *v, const endings *e, int t)
 {
     const terminal *at = &v->terminals[t];
     sink_add(s, "{\"id\": ");
-    json_string(s, at->name);
+    json_text(s, at->name);
     sink_add(s, ", \"word\": ");
-    json_string(s, strrchr(at->name, '.') + 1);
+    json_text(s, strrchr(at->name, '.') + 1);
     sink_add(s, ", \"wires\": [");
     for (int i = e->first[t]; i < e->first[t + 1]; i++) {
         sink_add(s, i == e->first[t] ? "" : ", ");
-        json_string(s, v->wires[e->wires[i]].label);
+        json_text(s, v->wires[e->wires[i]].label);
     }
     sink_add(s, "], \"open_allowed\": ");
     json_truth(s, item_kind(v, at->item)->terminals[at->template_index].may_be_open);
@@ -95,10 +95,10 @@ static void json_positions(sink *s, const van *v, int i)
     sink_add(s, ", \"positions\": [");
     for (int p = 0; p < it->n_positions; p++) {
         sink_add(s, p == 0 ? "" : ", ");
-        json_string(s, position_text(v, i, it->positions[p], s->arena));
+        json_text(s, position_text(v, i, it->positions[p], s->arena));
     }
     sink_add(s, "], \"dial\": ");
-    json_string_or_null(s, k->dial < 0 ? NULL : k->parameters[k->dial].name);
+    json_text_or_null(s, k->dial < 0 ? NULL : k->parameters[k->dial].name);
     sink_add(s, ", \"moved_by_coil\": ");
     json_truth(s, kind_coil(k) >= 0);
 }
@@ -110,15 +110,15 @@ static void json_item(sink *s, const van *v, const endings *e, int i)
     const item *it = &v->items[i];
     const kind *k = item_kind(v, i);
     sink_add(s, "{\"id\": ");
-    json_string(s, it->id);
+    json_text(s, it->id);
     sink_add(s, ", \"kind\": ");
-    json_string(s, k->name);
+    json_text(s, k->name);
     sink_printf(s, ", \"role\": \"%s\", \"name\": ", role_word(k->role));
-    json_string(s, text_under(&it->given, "name"));
+    json_text(s, text_under(&it->given, "name"));
     sink_add(s, ", \"says\": ");
-    json_string(s, it->says);
+    json_text(s, it->says);
     sink_add(s, ", \"panel\": ");
-    json_string(s, it->panel ? it->panel : "");
+    json_text(s, it->panel ? it->panel : "");
     sink_add(s, ", \"critical\": ");
     if (written_under(&it->given, "critical")) {
         json_truth(s, it->is_critical);
@@ -153,11 +153,11 @@ static bool is_wire_value(const void *context, const char *key)
 static void json_wire(sink *s, const van *v, const wire *w)
 {
     sink_add(s, "{\"label\": ");
-    json_string(s, w->label);
+    json_text(s, w->label);
     sink_add(s, ", \"from\": ");
-    json_string(s, v->terminals[w->from].name);
+    json_text(s, v->terminals[w->from].name);
     sink_add(s, ", \"to\": ");
-    json_string(s, v->terminals[w->to].name);
+    json_text(s, v->terminals[w->to].name);
     sink_add(s, ", \"given\": ");
     json_writing(s, &w->given, is_wire_value, NULL);
     sink_add(s, ", \"is_proposed\": ");
@@ -168,13 +168,13 @@ static void json_wire(sink *s, const van *v, const wire *w)
 static void json_decision(sink *s, const decision *d)
 {
     sink_add(s, "{\"rule\": ");
-    json_string(s, d->rule);
+    json_text(s, d->rule);
     sink_add(s, ", \"where\": ");
-    json_string_or_null(s, d->where);
+    json_text_or_null(s, d->where);
     sink_add(s, ", \"why\": ");
-    json_string_or_null(s, d->why);
+    json_text_or_null(s, d->why);
     sink_add(s, ", \"date\": ");
-    json_string_or_null(s, d->date);
+    json_text_or_null(s, d->date);
     sink_printf(s, ", \"line\": %u}", d->place.line);
 }
 
@@ -189,11 +189,11 @@ static bool is_any(const void *context, const char *key)
 static void json_head(sink *s, const van *v)
 {
     sink_add(s, "{\"name\": ");
-    json_string(s, v->name);
+    json_text(s, v->name);
     sink_add(s, ", \"says\": ");
-    json_string(s, v->says);
+    json_text(s, v->says);
     sink_printf(s, ", \"practice\": \"%s\", \"own_revision\": ", practice_words[v->practice]);
-    json_string(s, v->revision);
+    json_text(s, v->revision);
     sink_add(s, ",\n \"conditions\": ");
     json_writing(s, &v->conditions, is_any, NULL);
     sink_add(s, ", \"panels\": ");
@@ -239,7 +239,7 @@ static lw_status json_van(sink *s, const void *what)
     sink_add(s, "]");
     json_own_kinds(s, v);
     sink_add(s, ",\n \"next_label\": ");
-    json_string_or_null(s, v->next_label);
+    json_text_or_null(s, v->next_label);
     sink_add(s, "}\n");
     return LW_OK;
 }

@@ -1,5 +1,5 @@
 /* base: memory by lifetime, reports, numbers as text, nearest word. */
-#include "base/print.h"
+#include "base/json.h"
 #include "base/report.h"
 
 #include <check.h>
@@ -103,6 +103,22 @@ START_TEST(nearest_word_suggests_only_what_is_near)
 }
 END_TEST
 
+START_TEST(json_is_good_whatever_goes_in)
+{
+    arena *a = arena_create();
+    sink s = sink_in(a);
+    json_text(&s, "a\"\\\n\x01\xC3\xA4\xED\xA0\x80\xFF");
+    json_number(&s, 1e300 * 1e300);
+    json_text_or_null(&s, NULL);
+    ck_assert_str_eq(sink_text(&s), "\"a\\\"\\\\\\n\\u0001\xC3\xA4\\ufffd\\ufffd\\ufffd\\ufffd\"nullnull");
+    ck_assert(text_is_utf8("\xC3\xA4", 2));
+    ck_assert(!text_is_utf8("\xC3\xA4", 1));
+    ck_assert(!text_is_utf8("a\0b", 3));
+    ck_assert(!text_is_utf8("\xC0\x80", 2));
+    arena_destroy(a);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("base");
@@ -115,6 +131,7 @@ int main(void)
     tcase_add_test(t, exact_numbers_read_back);
     tcase_add_test(t, short_numbers_round_for_people);
     tcase_add_test(t, nearest_word_suggests_only_what_is_near);
+    tcase_add_test(t, json_is_good_whatever_goes_in);
     SRunner *r = srunner_create(s);
     srunner_set_tap(r, "-");
     srunner_run_all(r, CK_SILENT);

@@ -1,0 +1,45 @@
+/* Judging in the background. See judging.h. */
+#include "judging.h"
+
+#include <unistd.h>
+
+static int n_processors(void)
+{
+    enum { most = 8 };
+    long n = sysconf(_SC_NPROCESSORS_ONLN);
+    return n < 1 ? 1 : n > most ? most : (int)n;
+}
+
+static void judge_one(sitting *s, snapshot *next)
+{
+    lw_judge_options options = {.n_threads = n_processors()};
+    lw_judgement *judgement = NULL;
+    if (lw_judge(next->van, &options, &judgement) == LW_OK) {
+        sitting_note_judgement(s, next, judgement);
+    } else {
+        sleep(1); /* no memory for it now: it is still unjudged */
+    }
+}
+
+static void *run(void *context)
+{
+    judging *j = context;
+    for (snapshot *next; (next = sitting_await_unjudged(j->sitting));) {
+        judge_one(j->sitting, next);
+        snapshot_drop(next);
+    }
+    return NULL;
+}
+
+bool judging_start(judging *j, sitting *s)
+{
+    *j = (judging){.sitting = s};
+    j->is_running = pthread_create(&j->thread, NULL, run, j) == 0;
+    return j->is_running;
+}
+
+void judging_stop(judging *j)
+{
+    if (j->is_running) pthread_join(j->thread, NULL);
+    j->is_running = false;
+}
