@@ -51,6 +51,5 @@ atStart((store) => {
     store.subscribe(['settings'], ({ settings }) => {
         theme.textContent = { system: 'Auto', light: 'Light', dark: 'Dark' }[settings.theme];
         theme.title = `Theme: ${settings.theme === 'system' ? 'as the system has it' : settings.theme}`;
-        theme.setAttribute('aria-label', theme.title);
     });
 });

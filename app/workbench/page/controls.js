@@ -112,7 +112,7 @@ addSection({
         if (!item) return () => {};
         const words = h('p', { class: 'state-words' });
         const control = canMove(item) ? (item.dial ? dialSlider(store, item) : positionButtons(store, item)) : null;
-        element.append(h('h3', {}, 'Now'), words, ...(control ? [control.element] : []));
+        element.append(h('h2', {}, 'Now'), words, ...(control ? [control.element] : []));
         const end = store.subscribe(['reading'], ({ reading }) => setText(words, itemWords(reading?.items[item.id] ?? {}) || 'nothing to measure'));
         return () => {
             end();

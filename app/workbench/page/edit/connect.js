@@ -75,6 +75,7 @@ export function pickTerminal(store, title, typed = '', except = undefined) {
         search.addEventListener('keydown', (event) => {
             const step = { ArrowDown: 1, ArrowUp: -1, PageDown: 8, PageUp: -8 }[event.key];
             if (step) at = Math.min(Math.max(at + step, 0), options().length - 1);
+            else if (event.key === 'Escape') dialog.close();
             else if (event.key === 'Enter') take(/** @type {HTMLElement} */ (options()[at])?.dataset.terminal);
             else return;
             event.preventDefault();
