@@ -539,17 +539,57 @@ const operating_point *op_check(op_plan *p)
     return op;
 }
 
-bool op_sensitivity(op_plan *p, int element, op_quantity of, double *per_A)
+struct op_state {
+    phase *phases;
+    int n_phases, n_phases_ready;
+};
+
+op_state *op_keep(const op_plan *p, op_state *into, arena *a)
+{
+    if (!into) into = ARENA_NEW(a, op_state);
+    if (into->n_phases_ready < p->n_phases) {
+        into->phases = ARENA_ARRAY(a, phase, p->n_phases);
+        for (int j = 0; j < p->n_phases; j++) phase_init_kept(&into->phases[j], a, p->solver);
+        into->n_phases_ready = p->n_phases;
+    }
+    into->n_phases = p->n_phases;
+    for (int j = 0; j < p->n_phases; j++) phase_copy(p->solver, &into->phases[j], &p->phases[j]);
+    return into;
+}
+
+size_t op_state_bytes(const op_plan *p) { return (size_t)p->n_phases * phase_kept_bytes(p->solver); }
+
+/* Patterns that it does not have start from one that it has. */
+void op_go_back(op_plan *p, const op_state *to)
+{
+    if (p->n_phases_ready < to->n_phases) make_phases(p, to->n_phases);
+    p->n_phases = to->n_phases;
+    for (int j = 0; j < p->n_phases_ready; j++) phase_copy(p->solver, &p->phases[j], &to->phases[j % to->n_phases]);
+}
+
+static void add_sensitivity(op_plan *p, const phase *ph, op_sensitivity *x)
 {
     double *of_phase = p->leaving_A;
-    memset(per_A, 0, (size_t)p->net->n_nodes * sizeof *per_A);
-    for (int j = 0; j < p->n_phases; j++) {
-        phase *ph = &p->phases[j];
-        if (!solver_sensitivity(p->solver, ph, element, of == OP_CURRENT, of_phase)) return false;
-        double weight = of == OP_SIZE_OF_VOLTS && volts_in(p, ph, element) < 0 ? -ph->weight : ph->weight;
-        for (int i = 0; i < p->net->n_nodes; i++) per_A[i] += weight * of_phase[i];
+    x->is_had = x->is_had && solver_sensitivity(p->solver, ph, x->element, x->of == OP_CURRENT, of_phase);
+    if (!x->is_had) return;
+    bool is_reversed = x->of == OP_SIZE_OF_VOLTS && solver_is_reversed(p->solver, ph, x->element);
+    double weight = is_reversed ? -ph->weight : ph->weight;
+    for (int i = 0; i < p->net->n_nodes; i++) x->per_A[i] += weight * of_phase[i];
+}
+
+void op_sensitivities(op_plan *p, op_sensitivity *sought, int n)
+{
+    for (int k = 0; k < n; k++) {
+        sought[k].is_had = true;
+        memset(sought[k].per_A, 0, (size_t)p->net->n_nodes * sizeof(double));
     }
-    return true;
+    for (int j = 0; j < p->n_phases; j++) {
+        bool is_standing = solver_stand(p->solver, &p->phases[j]);
+        for (int k = 0; k < n; k++) {
+            sought[k].is_had = sought[k].is_had && is_standing;
+            add_sensitivity(p, &p->phases[j], &sought[k]);
+        }
+    }
 }
 
 position *positions_rest(const van *v, arena *a)

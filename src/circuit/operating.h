@@ -77,11 +77,24 @@ const operating_point *op_solve(op_plan *plan, const position *positions, bool i
 /* Recomputes the balance of the last solve with balance.h's code and writes it into the result, which is returned. */
 const operating_point *op_check(op_plan *plan);
 
-/* By how much a quantity of an element changes for each ampere that is drawn from each node, on
- * average, near the last solve, which found an answer. What is drawn from one node goes back into another: only
- * differences mean anything. False where that is not to be had. */
+/* Where the last solve, which found an answer, ended; kept in `into` or, if that is NULL, in the arena. The plan can be put
+ * back there: its next warm solve starts from it, and op_sensitivities looks about there. */
+typedef struct op_state op_state;
+op_state *op_keep(const op_plan *plan, op_state *into, arena *a);
+void op_go_back(op_plan *plan, const op_state *to);
+size_t op_state_bytes(const op_plan *plan); /* that op_keep would take now */
+
+/* By how much quantities of elements change for each ampere that is drawn from each node, on average, near the last solve,
+ * which found an answer. What is drawn from one node goes back into another: only differences mean anything. is_had is false
+ * where that is not to be had. */
 typedef enum op_quantity { OP_CURRENT, OP_VOLTS, OP_SIZE_OF_VOLTS } op_quantity; /* the last: either way round */
-bool op_sensitivity(op_plan *plan, int element, op_quantity of, double *per_A);
+typedef struct op_sensitivity {
+    int element;
+    op_quantity of;
+    double *per_A; /* of each node: filled in */
+    bool is_had;
+} op_sensitivity;
+void op_sensitivities(op_plan *plan, op_sensitivity *sought, int n);
 
 /* Phases of the last solve (op->n_phases of them), for those who check: fraction of the time, and raw voltages of all
  * nodes, each floating island against a node of its own, with the currents of the elements. */

@@ -218,6 +218,7 @@ static bool resolve_watch(parts_run *r, int watch)
 static bool run(parts_run *r)
 {
     if (!parts_make_groups(r)) return false;
+    r->plan = op_plan_create(r->a, r->s->net);
     parts_list_kinked(r);
     parts_list_conditions(r);
     parts_list_taps(r);
@@ -259,7 +260,7 @@ static bool run(parts_run *r)
 
 const char *survey_parts(survey *s, const position *fixed, const split *sp, const int *digits, int n_digits)
 {
-    parts_run r = {.s = s, .a = s->a, .fixed = fixed, .sp = sp};
+    parts_run r = {.s = s, .a = s->a, .fixed = fixed, .sp = sp, .last_stand = -1};
     if (!run(&r)) return r.why ? r.why : "the circuits act on each other";
     double n = 1;
     for (int k = 0; k < n_digits; k++) n *= s->c->digits[digits[k]].n_states;

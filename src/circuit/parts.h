@@ -19,7 +19,13 @@
 
 #include "circuit/survey.h"
 
-enum { grounds_most = 16, plans_most = 4 };
+enum { grounds_most = 16, stands_most = 8 };
+
+/* Where a row of late was solved: the next one starts from the nearest. */
+typedef struct stand {
+    uint16_t *at;
+    op_state *state;
+} stand;
 
 /* The digits of one part, moved together. */
 typedef struct group {
@@ -40,6 +46,7 @@ typedef struct row {
     const position *positions;
     int set; /* number in survey.sets, or -1 */
     int circumstance;
+    const op_state *state;             /* NULL where there is no room for more */
     struct sensitivity *sensitivities; /* those found so far, see parts_estimate.c */
 } row;
 
@@ -70,9 +77,10 @@ typedef struct parts_run {
     arena *a;
     const position *fixed;
     const split *sp;
-    op_plan *plans[plans_most]; /* a row is solved by the one whose last row was nearest */
-    uint16_t *solved[plans_most];
-    int n_plans;
+    op_plan *plan;
+    stand stands[stands_most];
+    int n_stands, last_stand; /* last: the plan stands there; -1: elsewhere */
+    size_t states_bytes;      /* that rows keep */
     group *groups;
     int n_groups;
     int *group_of_part, *group_of_digit, *part_of_value; /* -1: the trunk, or several parts */
@@ -102,7 +110,9 @@ typedef struct parts_run {
     ground own[grounds_most];  /* room for any others */
     int n_grounds;
     estimate estimates[grounds_most]; /* for each of `on` and the target at hand */
-    double *node_per_A;
+    op_sensitivity *sought;           /* what is looked for at once, and for which */
+    struct sensitivity **sought_for;
+    int *sought_values;
     struct tap_term *tap_terms; /* the elements of the parts at their taps */
     int n_tap_terms;
     double sag; /* largest sum of relative changes of voltage at one part */
@@ -131,8 +141,8 @@ void parts_rehash(parts_run *r);
 int parts_find_row(const parts_run *r, const uint16_t *at);
 /* The row for these states of all groups, solved when it is new. -1: no operating point, or a regime changed. */
 int parts_row_at(parts_run *r, const uint16_t *at);
-/* A plan that stands at the row. */
-op_plan *parts_plan_at(parts_run *r, int number);
+/* The plan goes back to a row. */
+void parts_stand_at(parts_run *r, int number);
 /* The row `at` with group g moved to state s. */
 int parts_row_moved(parts_run *r, const uint16_t *at, int g, int s);
 /* The same for a ground at work, which remembers; and the row if there is one already. */

@@ -39,7 +39,10 @@ void parts_list_tap_terms(parts_run *r)
     const int n = r->s->net->n_elements;
     r->tap_terms = ARENA_ARRAY(r->a, tap_term, 4 * (size_t)n + 1);
     for (int k = 0; k < n; k++) add_terms(r, k);
-    r->node_per_A = ARENA_ARRAY(r->a, double, (size_t)r->s->net->n_nodes + 1);
+    const size_t n_values = (size_t)r->s->probe->n_values + 1;
+    r->sought = ARENA_ARRAY(r->a, op_sensitivity, n_values);
+    r->sought_for = ARENA_ARRAY(r->a, struct sensitivity *, n_values);
+    r->sought_values = ARENA_ARRAY(r->a, int, n_values);
 }
 
 void parts_read_taps_A(const parts_run *r, const operating_point *op, double *taps_A)
@@ -92,26 +95,40 @@ static const sensitivity *known_sensitivity(const row *of, int value)
     return x;
 }
 
-static void add_sensitivity(parts_run *r, int number, int value, op_plan *plan)
+static void add_sensitivities(parts_run *r, int number, const int *values, int n)
 {
-    op_quantity of = OP_CURRENT;
-    const int element = element_of(r, value, &of), n_taps = r->first_tap[r->sp->n_parts];
-    sensitivity *x = ARENA_NEW(r->a, sensitivity);
-    *x = (sensitivity){.value = value, .next = r->rows.at[number].sensitivities};
-    r->rows.at[number].sensitivities = x;
-    if (element < 0 || !op_sensitivity(plan, element, of, r->node_per_A)) return;
-    x->per_A = ARENA_ARRAY(r->a, double, (size_t)n_taps + 1);
-    for (int tap = 0; tap < n_taps; tap++) x->per_A[tap] = r->node_per_A[r->taps[tap]];
+    const int n_taps = r->first_tap[r->sp->n_parts];
+    row *of = &r->rows.at[number];
+    int n_sought = 0;
+    for (int k = 0; k < n; k++) {
+        sensitivity *x = ARENA_NEW(r->a, sensitivity);
+        *x = (sensitivity){.value = values[k], .next = of->sensitivities};
+        of->sensitivities = x;
+        op_sensitivity *sought = &r->sought[n_sought];
+        sought->element = element_of(r, values[k], &sought->of);
+        if (sought->element < 0) continue;
+        r->sought_for[n_sought++] = x;
+        if (!sought->per_A) sought->per_A = ARENA_ARRAY(r->a, double, (size_t)r->s->net->n_nodes + 1);
+    }
+    if (!n_sought) return;
+    parts_stand_at(r, number);
+    op_sensitivities(r->plan, r->sought, n_sought);
+    for (int k = 0; k < n_sought; k++) {
+        if (!r->sought[k].is_had) continue;
+        r->sought_for[k]->per_A = ARENA_ARRAY(r->a, double, (size_t)n_taps + 1);
+        for (int tap = 0; tap < n_taps; tap++) r->sought_for[k]->per_A[tap] = r->sought[k].per_A[r->taps[tap]];
+    }
 }
 
-/* All values of one part are asked for on the same grounds: while a plan stands at one, all are looked at. */
+/* All values of one part are asked for on the same grounds: while the plan stands at one, all are looked at. */
 static const double *per_A_of(parts_run *r, int number, int value)
 {
     const int part = r->part_of_value[value];
     if (!known_sensitivity(&r->rows.at[number], value)) {
-        op_plan *plan = parts_plan_at(r, number);
+        int n = 0;
         for (int k = 0; k < r->s->probe->n_values; k++)
-            if (k == value || (part >= 0 && r->part_of_value[k] == part)) add_sensitivity(r, number, k, plan);
+            if (k == value || (part >= 0 && r->part_of_value[k] == part)) r->sought_values[n++] = k;
+        add_sensitivities(r, number, r->sought_values, n);
     }
     return known_sensitivity(&r->rows.at[number], value)->per_A;
 }

@@ -4,7 +4,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { near_groups = 2, rows_most = 1 << 15, numbers_most = 1 << 26 };
+enum { near_groups = 2, rows_most = 1 << 15, numbers_most = 1 << 26, states_bytes_most = 1 << 26 };
 
 double parts_target_value(const parts_run *r, target t, const row *at)
 {
@@ -43,9 +43,9 @@ static int find_circumstance(parts_run *r)
 
 /* The circumstance of a point; -1 when an element that a group owns is in another regime than before, though its group
  * stands where it stood. */
-static int check_regimes(parts_run *r, const uint16_t *at, op_plan *plan, const operating_point *op)
+static int check_regimes(parts_run *r, const uint16_t *at, const operating_point *op)
 {
-    const op_phase phase = op_phase_of(plan, 0);
+    const op_phase phase = op_phase_of(r->plan, 0);
     for (int i = 0; i < r->n_kinked; i++) {
         const int k = r->kinked[i], part = r->sp->part_of_element[k], g = part >= 0 ? r->group_of_part[part] : -1;
         const int now = regime(&r->s->net->elements[k], k, op, &phase);
@@ -126,32 +126,43 @@ static int n_apart(const parts_run *r, const uint16_t *i, const uint16_t *j)
 }
 
 /* Rows come by turns from different grounds, each near to the last one of its own. */
-static op_plan *nearest_plan(parts_run *r, const uint16_t *at)
+static const operating_point *solve_near(parts_run *r, const uint16_t *at, const position *positions)
 {
     int best = -1, least = 0;
-    for (int i = 0; i < r->n_plans; i++) {
-        const int n = n_apart(r, at, r->solved[i]);
+    for (int i = 0; i < r->n_stands; i++) {
+        const int n = n_apart(r, at, r->stands[i].at);
         if (best >= 0 && n >= least) continue;
         best = i;
         least = n;
     }
-    if (r->n_plans < plans_most && (best < 0 || least > near_groups)) {
-        best = r->n_plans++;
-        r->plans[best] = op_plan_create(r->a, r->s->net);
-        r->solved[best] = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
+    if (best >= 0 && best != r->last_stand) op_go_back(r->plan, r->stands[best].state);
+    const operating_point *op = op_solve(r->plan, positions, true);
+    if (best < 0 || (least > near_groups && r->n_stands < stands_most)) {
+        best = r->n_stands++;
+        r->stands[best].at = ARENA_ARRAY(r->a, uint16_t, (size_t)r->n_groups + 1);
     }
-    memcpy(r->solved[best], at, (size_t)r->n_groups * sizeof *at);
-    return r->plans[best];
+    memcpy(r->stands[best].at, at, (size_t)r->n_groups * sizeof *at);
+    r->stands[best].state = op_keep(r->plan, r->stands[best].state, r->a);
+    r->last_stand = best;
+    return op;
 }
 
-op_plan *parts_plan_at(parts_run *r, int number)
+void parts_stand_at(parts_run *r, int number)
 {
     const row *x = &r->rows.at[number];
-    for (int i = 0; i < r->n_plans; i++)
-        if (n_apart(r, x->at, r->solved[i]) == 0) return r->plans[i];
-    op_plan *plan = nearest_plan(r, x->at);
-    op_solve(plan, x->positions, true);
-    return plan;
+    if (x->state)
+        op_go_back(r->plan, x->state);
+    else
+        solve_near(r, x->at, x->positions);
+    r->last_stand = -1;
+}
+
+static void keep_state(parts_run *r, row *x)
+{
+    const size_t bytes = op_state_bytes(r->plan);
+    if (r->states_bytes + bytes > states_bytes_most) return;
+    r->states_bytes += bytes;
+    x->state = op_keep(r->plan, NULL, r->a);
 }
 
 int parts_row_at(parts_run *r, const uint16_t *at)
@@ -171,21 +182,21 @@ int parts_row_at(parts_run *r, const uint16_t *at)
         for (int k = 0; k < r->groups[g].n_digits; k++)
             combos_set(s->c, r->groups[g].digits[k], (int)r->groups[g].states[at[g] * r->groups[g].n_digits + k],
                        positions);
-    op_plan *plan = nearest_plan(r, at);
-    const operating_point *op = op_solve(plan, positions, true);
+    const operating_point *op = solve_near(r, at, positions);
     s->n_solves++;
     if (op->outcome != OUTCOME_SOLVED) {
         survey_trouble(s, op->outcome, op->culprit_element, positions);
         r->why = "in some positions there is no operating point";
         return -1;
     }
-    op = op_check(plan);
+    op = op_check(r->plan);
     if (op->residual_A > s->worst_residual_A) s->worst_residual_A = op->residual_A;
-    const int circumstance = check_regimes(r, at, plan, op);
+    const int circumstance = check_regimes(r, at, op);
     if (circumstance < 0) return -1;
     row *into = ARRAY_ADD(r->a, &r->rows);
     read_row(r, into, at, positions, op);
     into->circumstance = circumstance;
+    keep_state(r, into);
     const int number = (int)r->rows.n - 1;
     if (2 * r->rows.n > r->n_buckets) {
         parts_rehash(r);

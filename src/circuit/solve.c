@@ -342,15 +342,36 @@ solver *solver_create(arena *a, const network *net, topology *t)
     return s;
 }
 
-void phase_init(phase *p, arena *a, const solver *s)
+void phase_init_kept(phase *p, arena *a, const solver *s)
 {
     size_t n_elements = (size_t)s->net->n_elements + 1;
     p->is_closed = ARENA_ARRAY(a, unsigned char, n_elements);
     p->x = ARENA_ARRAY(a, double, (size_t)s->n + 1);
-    p->node_V = ARENA_ARRAY(a, double, (size_t)s->net->n_nodes + 1);
     p->mode = ARENA_ARRAY(a, unsigned char, n_elements);
+}
+
+size_t phase_kept_bytes(const solver *s)
+{
+    return sizeof(phase) + (size_t)s->n * sizeof(double) + 2 * (size_t)s->net->n_elements;
+}
+
+void phase_init(phase *p, arena *a, const solver *s)
+{
+    size_t n_elements = (size_t)s->net->n_elements + 1;
+    phase_init_kept(p, a, s);
+    p->node_V = ARENA_ARRAY(a, double, (size_t)s->net->n_nodes + 1);
     p->current_A = ARENA_ARRAY(a, double, n_elements);
     p->output_A = ARENA_ARRAY(a, double, n_elements);
+}
+
+void phase_copy(const solver *s, phase *to, const phase *from)
+{
+    size_t n_elements = (size_t)s->net->n_elements;
+    to->weight = from->weight;
+    to->is_solved = from->is_solved;
+    memcpy(to->x, from->x, (size_t)s->n * sizeof *to->x);
+    memcpy(to->mode, from->mode, n_elements);
+    memcpy(to->is_closed, from->is_closed, n_elements);
 }
 
 long solver_steps(const solver *s) { return s->n_steps; }
@@ -925,27 +946,34 @@ static bool slopes_of_current(const solver *s, int element, double *c)
     return s->net->elements[element].type != ELEMENT_TRANSFER;
 }
 
-bool solver_sensitivity(solver *s, phase *p, int element, bool is_current, double *per_A)
+bool solver_stand(solver *s, phase *p)
+{
+    close_all_loads(s, p);
+    bool is_standing = set_base(s, p) && (evaluate(s, p, p->x, 1) <= stale_drift || factor(s));
+    mark_closed(s, p);
+    return is_standing;
+}
+
+bool solver_sensitivity(solver *s, const phase *p, int element, bool is_current, double *per_A)
 {
     const net_element *e = &s->net->elements[element];
     double *c = s->step;
-    close_all_loads(s, p);
-    bool is_known = set_base(s, p);
     memset(c, 0, (size_t)s->n * sizeof *c);
-    if (is_known) is_known = evaluate(s, p, p->x, 1) <= stale_drift || factor(s);
-    if (is_known && is_current) is_known = slopes_of_current(s, element, c);
-    if (is_known && !is_current) is_known = s->kept[e->a] >= 0 && s->kept[e->b] >= 0;
-    if (is_known && !is_current) {
+    if (is_current ? !slopes_of_current(s, element, c) : s->kept[e->a] < 0 || s->kept[e->b] < 0) return false;
+    if (!is_current) {
         c[s->kept[e->a]] += 1;
         c[s->kept[e->b]] -= 1;
     }
-    if (is_known) {
-        sparse_solve_transposed(s->matrix, c);
-        for (int i = 0; i < s->n; i++) c[i] = -c[i];
-        fill_nodes(s, p, c, per_A);
-    }
-    mark_closed(s, p);
-    return is_known;
+    sparse_solve_transposed(s->matrix, c);
+    for (int i = 0; i < s->n; i++) c[i] = -c[i];
+    fill_nodes(s, p, c, per_A);
+    return true;
+}
+
+bool solver_is_reversed(const solver *s, const phase *p, int element)
+{
+    const net_element *e = &s->net->elements[element];
+    return p->x[s->kept[e->a]] < p->x[s->kept[e->b]];
 }
 
 solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)

@@ -29,6 +29,8 @@ typedef struct phase {
     bool is_solved;               /* x is a solution to start from */
 } phase;
 void phase_init(phase *p, arena *a, const solver *s);
+/* One that only keeps a solution: see phase_copy. */
+void phase_init_kept(phase *p, arena *a, const solver *s);
 
 typedef enum solve_end { SOLVE_DONE, SOLVE_BEYOND, SOLVE_LOOP, SOLVE_STALLED } solve_end;
 typedef struct solve_report {
@@ -43,8 +45,18 @@ solve_report solver_solve(solver *s, phase *p, const bool *is_cut, bool is_warm)
 /* Newton steps since the solver was made. */
 long solver_steps(const solver *s);
 
+/* Stands at the solution in p, of which x, modes and contacts are enough. Until something is solved, the next two may be
+ * asked. */
+bool solver_stand(solver *s, phase *p);
 /* By how much the current of an element, or the voltage across it, changes for each ampere that is drawn from each node of
- * the network, near the solution in p. False where that is not to be had. */
-bool solver_sensitivity(solver *s, phase *p, int element, bool is_current, double *per_A);
+ * the network, near there. False where that is not to be had. */
+bool solver_sensitivity(solver *s, const phase *p, int element, bool is_current, double *per_A);
+/* Is the element's b above its a? It has a sensitivity of voltage. */
+bool solver_is_reversed(const solver *s, const phase *p, int element);
+
+/* What one that only keeps takes of memory. */
+size_t phase_kept_bytes(const solver *s);
+/* Copies what a later solve starts from: x, modes, contacts. */
+void phase_copy(const solver *s, phase *to, const phase *from);
 
 #endif

@@ -876,20 +876,27 @@ START_TEST(test_sensitivity)
     int from = 4 + 4 * dice_int(10), to = 3, drawn = hand_current(H, -1, from, to, 1);
     hand_chopper(H, from, to, _i % 2 ? 0.4 : 1, 40);
     const network *net = hand_finish(H);
-    op_plan *plan = op_plan_create(H->arena, net), *other = op_plan_create(H->arena, net);
+    op_plan *plan = op_plan_create(H->arena, net), *before = op_plan_create(H->arena, net),
+            *other = op_plan_create(H->arena, net);
     position *at = positions_rest(&H->van, H->arena);
     for (int i = 0; i < H->van.n_items; i++) at[i].index = dice(0, 1) < 0.7;
     double *per_A = ARENA_ARRAY(H->arena, double, (size_t)net->n_nodes);
-    const operating_point *op = op_solve(plan, at, false);
+    const operating_point *op = op_solve(before, at, false);
     ck_assert_int_eq(op->outcome, OUTCOME_SOLVED);
+    op_solve(plan, at, false);
     const double more_A = 1e-3;
+    const op_state *there = op_keep(plan, NULL, H->arena);
+    op_solve(plan, positions_rest(&H->van, H->arena), true);
+    op_go_back(plan, there);
     H->net.elements[H->index[drawn]].current_A += more_A;
     const operating_point *moved = op_solve(other, at, false);
     int n_known = 0;
     for (int k = 0; k < 2 * net->n_elements; k++) {
         const bool is_current = k % 2;
         const int e = k / 2;
-        if (e == H->index[drawn] || !op_sensitivity(plan, e, is_current ? OP_CURRENT : OP_VOLTS, per_A)) continue;
+        op_sensitivity x = {.element = e, .of = is_current ? OP_CURRENT : OP_VOLTS, .per_A = per_A};
+        op_sensitivities(plan, &x, 1);
+        if (e == H->index[drawn] || !x.is_had) continue;
         const double says = per_A[from] - per_A[to];
         const double is =
             (is_current ? moved->current_A[e] - op->current_A[e] : moved->across_V[e] - op->across_V[e]) / more_A;
