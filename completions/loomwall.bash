@@ -5,7 +5,7 @@ _loomwall() {
     COMPREPLY=()
     for ((i = 1; i < COMP_CWORD; i++)); do
         case ${COMP_WORDS[i]} in
-        judge | show | meter | sheets | label | mend | add | kinds | why | schema | new | help | version)
+        judge | show | meter | sheets | label | edit | mend | add | kinds | why | schema | new | help | version)
             command=${COMP_WORDS[i]}
             break
             ;;
@@ -38,20 +38,21 @@ _loomwall() {
         ;;
     esac
     case $command:$word in
-    :*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label mend add kinds why schema new help version' -- "$word") ;;
+    :*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label edit mend add kinds why schema new help version' -- "$word") ;;
     judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --threads --color --help' -- "$word") ;;
     meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color --help' -- "$word") ;;
     sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --book --paper --date --threads --color --help' -- "$word") ;;
     label:-*) mapfile -t COMPREPLY < <(compgen -W '--write --retire --json --color --help' -- "$word") ;;
     mend:-*) mapfile -t COMPREPLY < <(compgen -W '--rule --where --finding --mend --write --json --threads --color --help' -- "$word") ;;
     add:-*) mapfile -t COMPREPLY < <(compgen -W '--answer --write --json --color --help' -- "$word") ;;
+    edit:-*) mapfile -t COMPREPLY < <(compgen -W '--put --drop --rename --wire --write --json --color --help' -- "$word") ;;
     show:-*) mapfile -t COMPREPLY < <(compgen -W '--json --scene --color --help' -- "$word") ;;
     kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color --help' -- "$word") ;;
     kinds:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall kinds 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     why:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall why 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     new:-*) mapfile -t COMPREPLY < <(compgen -W '--practice --voltage --name --chemistry --capacity --battery-distance --circuit --answer --color --help' -- "$word") ;;
     schema:-* | help:-* | version:-*) mapfile -t COMPREPLY < <(compgen -W '--color --help' -- "$word") ;;
-    help:*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label mend add kinds why schema new' -- "$word") ;;
+    help:*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label edit mend add kinds why schema new' -- "$word") ;;
     *)
         mapfile -t COMPREPLY < <(compgen -d -- "$word")
         mapfile -t -O "${#COMPREPLY[@]}" COMPREPLY < <(compgen -f -X '!*.yaml' -- "$word"; compgen -f -X '!*.yml' -- "$word")

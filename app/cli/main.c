@@ -10,7 +10,7 @@
 typedef struct command {
     const char *name, *operands;
     int least, most;
-    unsigned options;
+    unsigned long long options;
     const char *says;
     int (*run)(const arguments *);
 } command;
@@ -39,7 +39,11 @@ const char *argument(const arguments *arguments, option option)
 
 bool is_given(const arguments *arguments, option option) { return arguments->n_values[option] > 0; }
 
-static bool is_repeatable(option o) { return (TAKES(SET) | TAKES(CIRCUIT) | TAKES(ANSWER)) & 1U << o; }
+static bool is_repeatable(option o)
+{
+    return (TAKES(SET) | TAKES(CIRCUIT) | TAKES(ANSWER) | TAKES(PUT) | TAKES(DROP) | TAKES(RENAME) | TAKES(WIRE)) &
+           1ULL << o;
+}
 
 /* --- usage --- */
 
@@ -55,7 +59,7 @@ static void add_command_usage(sink *s, const command *c)
 {
     sink_printf(s, "usage: loomwall %s%s%s", c->name, c->operands[0] ? " " : "", c->operands);
     for (option o = 0; o < N_OPTIONS; o++) {
-        if (!(c->options & 1U << o) || o == OPTION_COLOR || o == OPTION_HELP) continue;
+        if (!(c->options & 1ULL << o) || o == OPTION_COLOR || o == OPTION_HELP) continue;
         const char *value = options[o].value;
         sink_printf(s, " [%s%s%s]%s", options[o].word, value ? " " : "", value ? value : "",
                     is_repeatable(o) ? "..." : "");
@@ -65,7 +69,7 @@ static void add_command_usage(sink *s, const command *c)
         sink_add(s, "FILE may be `-` for standard input.\n");
     sink_add(s, "\n");
     for (option o = 0; o < N_OPTIONS; o++) {
-        if (c->options & 1U << o) add_option(s, o);
+        if (c->options & 1ULL << o) add_option(s, o);
     }
 }
 
@@ -133,7 +137,7 @@ static bool refuse_option(const parsing *p, const char *word)
     const char *known[N_OPTIONS];
     int n = 0;
     for (option o = 0; o < N_OPTIONS; o++) {
-        if (p->command->options & 1U << o) known[n++] = options[o].word;
+        if (p->command->options & 1ULL << o) known[n++] = options[o].word;
     }
     int nearest = nearest_word(word, known, n);
     if (nearest >= 0) {
@@ -152,7 +156,7 @@ static bool take_option(parsing *p, const char *word)
     const char *equals = strchr(word, '=');
     const char *name = equals ? arena_text_n(p->arguments->arena, word, (size_t)(equals - word)) : word;
     option o = 0;
-    while (o < N_OPTIONS && !(strcmp(options[o].word, name) == 0 && p->command->options & 1U << o)) o++;
+    while (o < N_OPTIONS && !(strcmp(options[o].word, name) == 0 && p->command->options & 1ULL << o)) o++;
     if (o == N_OPTIONS) return refuse_option(p, name);
     if (!options[o].value) {
         if (equals) return complain("`%s` takes no value; leave `%s` out", name, equals), false;

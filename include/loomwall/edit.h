@@ -67,9 +67,19 @@ typedef struct lw_edited {
 lw_status lw_van_edit(const lw_van *van, const lw_edit *edits, size_t n_edits, lw_edited *out);
 void lw_edited_finish(lw_edited *edited);
 
+/* What `loomwall edit --json` prints of edits that were made. */
+lw_status lw_edited_json(const lw_edited *edited, bool is_changed, bool is_written, char **json);
+
 /* The bytes of the value at a path, as they stand in a text that need not be a van, only readable as YAML; NULL in *raw
  * when nothing is there. With it two revisions of a file can be compared place by place. LW_REFUSED: it is not readable.
  * Release it with lw_free. */
 lw_status lw_edit_value(const char *text, size_t n_bytes, const char *const *path, size_t n_path, char **raw);
+
+/* A value from a text of a command line: in brackets, braces or quotes it is read as YAML, else taken as it stands.
+ * LW_REFUSED: it is no YAML. Release it with lw_value_free. */
+typedef struct lw_parsed_value lw_parsed_value;
+lw_status lw_value_parse(const char *text, lw_parsed_value **parsed);
+const lw_value *lw_value_get(const lw_parsed_value *parsed);
+void lw_value_free(lw_parsed_value *parsed);
 
 #endif

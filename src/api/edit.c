@@ -2,8 +2,10 @@
 #include "loomwall/edit.h"
 #include "api/handles.h"
 #include "api/text.h"
+#include "base/json.h"
 #include "read/edit.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- values ---- */
@@ -147,4 +149,90 @@ lw_status lw_edit_value(const char *text, size_t n_bytes, const char *const *pat
     memmove(found, found + 1, strlen(found));
     *raw = found;
     return LW_OK;
+}
+
+/* ---- values of a command line ---- */
+
+struct lw_parsed_value {
+    arena *arena;
+    const char *text;
+    lw_value value;
+    bool is_read;
+};
+
+static lw_value value_of(arena *a, const node *n)
+{
+    static const lw_value_form forms[] = {
+        [NODE_SCALAR] = LW_SCALAR, [NODE_SEQUENCE] = LW_LIST, [NODE_MAPPING] = LW_MAPPING};
+    lw_value *entries = ARENA_ARRAY(a, lw_value, (size_t)n->n);
+    size_t n_entries = 0;
+    for (const node *e = n->first; e; e = e->next) entries[n_entries++] = value_of(a, e);
+    return (lw_value){forms[n->form], n->key, n->text, entries, n_entries};
+}
+
+static void parse_value(void *context)
+{
+    lw_parsed_value *p = context;
+    const char *text = arena_text(p->arena, p->text);
+    p->is_read = true;
+    p->value = (lw_value){.form = LW_SCALAR, .text = text};
+    if (!*text || !strchr("[{\"'", *text)) return;
+    report *faults = report_create(p->arena, "value");
+    const char *file = arena_printf(p->arena, "value: %s\n", text);
+    const node *root = tree_read(p->arena, file, strlen(file), faults);
+    p->is_read = root && root->n == 1 && report_is_empty(faults);
+    if (p->is_read) p->value = value_of(p->arena, root->first);
+}
+
+lw_status lw_value_parse(const char *text, lw_parsed_value **parsed)
+{
+    arena *a = arena_create();
+    lw_parsed_value *p = calloc(1, sizeof *p);
+    if (p) *p = (lw_parsed_value){.arena = a, .text = text};
+    lw_status status = !a || !p || !arena_try(a, parse_value, p) ? LW_NO_MEMORY : p->is_read ? LW_OK : LW_REFUSED;
+    if (status == LW_OK) {
+        *parsed = p;
+        return LW_OK;
+    }
+    arena_destroy(a);
+    free(p);
+    return status;
+}
+
+const lw_value *lw_value_get(const lw_parsed_value *parsed) { return &parsed->value; }
+
+void lw_value_free(lw_parsed_value *parsed)
+{
+    if (parsed) arena_destroy(parsed->arena);
+    free(parsed);
+}
+
+/* ---- what was done, for other programs ---- */
+
+typedef struct edit_told {
+    const lw_edited *edited;
+    bool is_changed, is_written;
+} edit_told;
+
+static lw_status json_edited(sink *s, const void *what)
+{
+    const edit_told *told = what;
+    sink_add(s, "{\"van\": ");
+    json_text(s, lw_van_name(told->edited->van));
+    sink_add(s, ", \"labels\": [");
+    for (size_t i = 0; i < told->edited->n_labels; i++) {
+        if (i > 0) sink_add(s, ", ");
+        json_text(s, told->edited->labels[i]);
+    }
+    sink_add(s, "], \"changed\": ");
+    json_truth(s, told->is_changed);
+    sink_add(s, ", \"written\": ");
+    json_truth(s, told->is_written);
+    sink_add(s, "}\n");
+    return LW_OK;
+}
+
+lw_status lw_edited_json(const lw_edited *edited, bool is_changed, bool is_written, char **json)
+{
+    return text_give(json_edited, &(edit_told){edited, is_changed, is_written}, json);
 }

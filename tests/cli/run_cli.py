@@ -25,7 +25,7 @@ LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
 DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
-COMMANDS = ["judge", "show", "meter", "sheets", "label", "kinds", "why", "schema", "new", "help", "version"]
+COMMANDS = ["judge", "show", "meter", "sheets", "label", "edit", "kinds", "why", "schema", "new", "help", "version"]
 KINDS = set("""
     battery fuse breaker fuse-block busbar joint shunt chassis switch lit-switch changeover relay low-side-dimmer led-light pump fan
     fridge heater outlet-12v usb-outlet voltmeter load dc-charger shore-charger solar-charger inverter
@@ -623,6 +623,46 @@ def circuits(folder):
     expect("new: an answer to nothing", run("new", "--circuit", "fan", "--answer", "pump.draws=2A"), 2, in_stderr=["pump.draws"], is_silent=True)
 
 
+def edits(folder):
+    van = folder / "edited.yaml"
+    van.write_text(VAN, encoding="utf-8")
+    van.chmod(0o640)
+    before = snapshot_of(van)
+    sized = run("edit", str(van), "--put", "wires.P3.says=thin: no # yes", "--put", "conditions={hottest: 40 degC}")
+    expect("edit prints the file", sized, 0, in_stdout=['says: "thin: no # yes"', "hottest: 40 degC"])
+    old, new = VAN.splitlines(), sized.stdout.decode().splitlines()
+    case("edit prints all else as it was", all(line in new for line in old if "P3: {" not in line and "hottest" not in line and "coldest" not in line), *new)
+    case("edit without --write changes nothing", snapshot_of(van) == before)
+
+    for name, arguments, told in [
+        ("a value that can't be", ["--put", "wires.P3.size=9 AWG"], ["edited.yaml:", "error:", "`9 AWG`"]),
+        ("a label", ["--rename", "wires.P3=P99"], ["never changes", "add one under another label"]),
+        ("what is not there", ["--drop", "wires.P77"], ["`wires.P77`"]),
+        ("a value that is not closed", ["--put", "wires.P3.size=[9"], ["close every bracket"]),
+        ("a path without a value", ["--put", "wires.P3.size"], ["PATH=VALUE"]),
+        ("an id that is none", ["--rename", "items.lamp=Lamp 1"], ["`Lamp 1` is not an id"]),
+        ("nothing asked", [], ["--put"]),
+    ]:
+        expect(f"edit refuses {name}", run("edit", str(van), "--write", *arguments), 2, in_stderr=told, is_silent=True)
+    case("refused, it leaves the file alone", snapshot_of(van) == before)
+    expect("edit --write of standard input", run("edit", "-", "--write", "--drop", "wires.P3", input=VAN.encode()), 2, in_stderr=["can't be changed"], is_silent=True)
+    expect("edit --write on a full disk", run("edit", str(van), "--write", "--drop", "wires.P3", preexec_fn=lambda: limit_files(512)), 3, in_stderr=["could not be written"], is_silent=True)
+    case("the full disk left the old file", snapshot_of(van) == before)
+
+    told = run("edit", str(van), "--write", "--json", "--drop", "wires.P3", "--wire", "{from: lamp.pos, to: dim.pos, length: 1 m}")
+    read = json.loads(told.stdout)
+    keys("edit --json: keys", read, ["van", "labels", "changed", "written"])
+    case("edit --json tells the new label", len(read["labels"]) == 1 and read["changed"] and read["written"], read)
+    text = van.read_text(encoding="utf-8")
+    case("the wire is gone and its label retired", "  P3: {" not in text and "retired: [P3]" in text and f"  {read['labels'][0]}: {{" in text, text)
+    case("edit keeps the rights", van.stat().st_mode & 0o777 == 0o640)
+    expect("edit --rename", run("edit", str(van), "--write", "--rename", "items.lamp=reading-lamp"), 0, in_stdout=["Written to"])
+    case("every mention is renamed", "lamp.pos" not in van.read_text(encoding="utf-8").replace("reading-lamp.pos", ""), van.read_text(encoding="utf-8"))
+    written = snapshot_of(van)
+    expect("edit that changes nothing", run("edit", str(van), "--write", "--put", "items.reading-lamp.kind=led-light"), 0, in_stdout=["Nothing to change"])
+    case("writes nothing", snapshot_of(van) == written)
+
+
 def guarded(part, *arguments):
     """A part that dies is a failure, and the others still run."""
     try:
@@ -656,6 +696,7 @@ def main():
         guarded(circuits, folder)
         guarded(labels, folder)
         guarded(label_kills, folder)
+        guarded(edits, folder)
     print(f"1..{n_cases}")
     return 1 if n_failed else 0
 

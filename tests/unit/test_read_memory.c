@@ -3,6 +3,7 @@
  *
  * malloc, calloc and realloc are replaced by these, which pass on to the next ones (the C library's, or a
  * sanitizer's) until the number of allocations that was chosen. */
+#include "read/edit.h"
 #include "read/read.h"
 
 #include <check.h>
@@ -72,6 +73,9 @@ static const char sound[] =
     "  a: {kind: switch, never-with: [b.on]}\n  b: {kind: switch, panel: left}\n"
     "wires:\n  P1: {from: bank.pos, to: f.p, length: 1 m, size: 2.5 mm2}\n"
     "decided:\n  - {rule: r, where: wire P1, why: \"it is\", date: 2026-11-25}\n";
+/* An edit that touches every part of the file. */
+static const char *const item_path[] = {"items", "f"};
+
 static const char faulty[] = "loomwall: 1\npractice: mars\nitems:\n  bank: {kind: batery, capacity: 100 A}\n"
                              "  s: {kind: switch, positions: [onn], x: 1}\n"
                              "wires:\n  P1: {from: bnk.pos, to: s.feed, lenght: 1, size: 3 mm2}\n";
@@ -79,6 +83,7 @@ static const char broken[] = "loomwall: 1\nitems: {bank: {kind: battery, capacit
 
 typedef struct attempt {
     arena *arena;
+    bool is_edit, is_edited;
     const char *text;
     van *van;
     const char *said;
@@ -90,46 +95,55 @@ static void try_to_read(void *context)
     report *r = report_create(t->arena, "van.yaml");
     t->van = read_van(t->arena, "van.yaml", t->text, strlen(t->text), r);
     t->said = report_text(r, t->arena);
+    if (!t->is_edit) return;
+    edit edits[] = {{EDIT_RENAME, item_path, 2, NULL, "fan-1"},
+                    {EDIT_PUT, (const char *[]){"conditions", "hottest"}, 2, draft_scalar(t->arena, "a: b"), NULL},
+                    {EDIT_DROP, (const char *[]){"wires", "P1"}, 2, NULL, NULL}};
+    edited out = edit_make(t->arena, &(edited_file){t->van, t->text, strlen(t->text)}, edits, 3);
+    t->is_edited = out.text != NULL;
 }
 
 /* Whether the reader came through while allocation number `n` failed; n 0: none fails, n_taken counts them. */
-static bool read_while_failing(const char *text, long n, bool is_van)
+static bool read_while_failing(const char *text, long n, bool is_van, bool is_edit)
 {
-    attempt t = {.arena = arena_create(), .text = text};
+    attempt t = {.arena = arena_create(), .text = text, .is_edit = is_edit};
     ck_assert(t.arena != NULL);
     n_taken = 0;
     fails_at = n;
     bool is_done = arena_try(t.arena, try_to_read, &t);
     fails_at = 0;
     if (is_done) ck_assert((t.van != NULL) == is_van && (*t.said == 0) == is_van);
+    ck_assert(t.is_edited == (is_done && is_edit));
     arena_destroy(t.arena);
     return is_done;
 }
 
-static long count_allocations(const char *text, bool is_van)
+static long count_allocations(const char *text, bool is_van, bool is_edit)
 {
     static const long never = 1L << 40;
-    ck_assert(read_while_failing(text, never, is_van));
+    ck_assert(read_while_failing(text, never, is_van, is_edit));
     return n_taken;
 }
 
 /* All of the first and then, where each block of the arena is a malloc of its own, an even choice of the rest. */
-static void fail_each(const char *text, bool is_van)
+static void fail_each(const char *text, bool is_van, bool is_edit)
 {
     enum { n_first_ones = 100, n_others = 400 };
-    long n = count_allocations(text, is_van), step = n / n_others + 1;
+    long n = count_allocations(text, is_van, is_edit), step = n / n_others + 1;
     ck_assert_int_gt(n, 20);
     for (long i = 1; i <= n; i += i < n_first_ones ? 1 : step)
-        ck_assert_msg(!read_while_failing(text, i, is_van), "%ld", i);
-    ck_assert(!read_while_failing(text, n, is_van));
-    ck_assert(read_while_failing(text, n + 1, is_van));
+        ck_assert_msg(!read_while_failing(text, i, is_van, is_edit), "%ld", i);
+    ck_assert(!read_while_failing(text, n, is_van, is_edit));
+    ck_assert(read_while_failing(text, n + 1, is_van, is_edit));
 }
 
-START_TEST(a_sound_file) { fail_each(sound, true); }
+START_TEST(a_sound_file) { fail_each(sound, true, false); }
 END_TEST
-START_TEST(a_file_with_faults) { fail_each(faulty, false); }
+START_TEST(a_file_with_faults) { fail_each(faulty, false, false); }
 END_TEST
-START_TEST(a_file_that_is_no_yaml) { fail_each(broken, false); }
+START_TEST(an_edit) { fail_each(sound, true, true); }
+END_TEST
+START_TEST(a_file_that_is_no_yaml) { fail_each(broken, false, false); }
 END_TEST
 
 int main(void)
@@ -140,6 +154,7 @@ int main(void)
     tcase_add_test(t, a_sound_file);
     tcase_add_test(t, a_file_with_faults);
     tcase_add_test(t, a_file_that_is_no_yaml);
+    tcase_add_test(t, an_edit);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_set_tap(r, "-");
