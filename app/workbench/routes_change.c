@@ -166,7 +166,7 @@ static bool read_verb(call *c, const json_t *json, lw_verb *verb)
     const char *word = json_string_value(json_object_get(json, "do"));
     for (*verb = 0; word && *verb < LW_N_EDIT_VERBS; ++*verb)
         if (strcmp(words[*verb], word) == 0) return true;
-    answer_error(c, 400, "`do` is missing or no edit; it is put, drop, rename or wire");
+    answer_error(c, 400, "`do` is missing or no edit; it is put, drop, rename, wire or move");
     return false;
 }
 
@@ -176,8 +176,9 @@ static bool read_edit(call *c, const json_t *json, lw_edit *edit)
         !read_verb(c, json, &edit->verb))
         return false;
     if (edit->verb != LW_EDIT_WIRE && !read_path(c, json_object_get(json, "path"), edit)) return false;
-    if (edit->verb == LW_EDIT_RENAME && !ask_text(c, json, "to", NULL, &edit->to)) return false;
-    if (edit->verb == LW_EDIT_DROP || edit->verb == LW_EDIT_RENAME) return true;
+    bool has_to = edit->verb == LW_EDIT_RENAME || edit->verb == LW_EDIT_MOVE;
+    if (has_to && !ask_text(c, json, "to", NULL, &edit->to)) return false;
+    if (has_to || edit->verb == LW_EDIT_DROP) return true;
     lw_value *value = ARENA_NEW(c->arena, lw_value);
     edit->value = value;
     if (read_value(c->arena, json_object_get(json, "value"), value)) return true;

@@ -206,6 +206,16 @@ test('an item is added, renamed and copied', async () => {
     assert.match(text, /sump-pump-2: +\{kind: pump, +draws: 500 mA\}/);
 });
 
+test('an item is moved on its panel, which is its order in the file', async () => {
+    const { page, file } = await open('heron');
+    const order = () => ask('show', file).items.filter((item) => item.panel === 'sampling-wall').map((item) => item.id);
+    const [first, second, ...rest] = order();
+    await chooseFromList(page, first);
+    await after(page, '/api/edit', () => page.getByRole('button', { name: 'Later' }).click());
+    await page.getByRole('button', { name: 'Earlier' }).waitFor();
+    assert.deepEqual(order(), [second, first, ...rest]);
+});
+
 test('undo has no end', async () => {
     const { page, file } = await open('first-lamp');
     const before = readFileSync(file, 'utf8');

@@ -90,7 +90,7 @@ export function copyOf(example) {
  * @param {{file?: string, folder?: string, port?: number}} where
  */
 export async function serve({ file, folder, port = 0 }) {
-    const words = ['open', ...(file ? [file] : []), '--no-browser', '--port', String(port)];
+    const words = ['open', ...(file ? [file] : []), '--no-browser', ...(port ? ['--port', String(port)] : [])];
     const server = spawn(program, words, { cwd: folder ?? path.dirname(file ?? '.'), stdio: ['ignore', 'pipe', 'pipe'] });
     atEnd(() => void server.kill());
     let said = '';
