@@ -5,7 +5,7 @@
 #include <math.h>
 #include <string.h>
 
-#define GATE_HEIGHT 38.0
+#define GATE_HEIGHT 34.0
 #define GATE_GAP 5.0
 #define ROW_GAP 1.2
 
@@ -120,13 +120,22 @@ static const states *least_examined(const study *s)
     return least;
 }
 
+/* All digits of a number that a person may read out. */
+static void count_words(double n, char out[number_room])
+{
+    if (n < 1e9)
+        number_exact(n, out);
+    else
+        number_short(n, 3, out);
+}
+
 static const char *coverage_text(binding *k)
 {
     arena *a = k->book->arena;
     const states *least = least_examined(k->book->study);
     char positions[number_room], examined[number_room];
-    number_exact(least->n_positions, positions);
-    number_exact(least->n_examined, examined);
+    count_words(least->n_positions, positions);
+    count_words(least->n_examined, examined);
     if (least->is_complete)
         return arena_printf(a, "%s switch position%s, all examined.", positions, least->n_positions == 1 ? "" : "s");
     return arena_printf(a, "%s switch positions, of which only %s were examined: %s", positions, examined,
@@ -180,17 +189,16 @@ void cover_draw(binding *k)
 
 /* ---- cautions ---- */
 
-static void draw_caution(binding *k, flow *f, const char *head, const char *text)
+static void draw_caution(flow *f, const char *head, const char *text)
 {
     enum { indent_mm = 14 };
-    double height = flow_height(f, FACE_SANS_BOLD, TEXT_LARGE, indent_mm, head) +
-                    flow_height(f, FACE_SANS, TEXT_NORMAL, indent_mm, text) + 8;
+    double height = flow_height(f, FACE_SANS_BOLD, TEXT_NORMAL, indent_mm, head) +
+                    flow_height(f, FACE_SANS, TEXT_NORMAL, indent_mm, text) + 5;
     flow_room(f, height);
-    flow_gap(f, 5);
-    warning_draw(f->scene, flow_left(f), f->y_mm + LINE_PITCH(TEXT_LARGE) + 1, 2.2);
-    flow_text(f, FACE_SANS_BOLD, TEXT_LARGE, indent_mm, head);
+    flow_gap(f, 3);
+    warning_draw(f->scene, flow_left(f), f->y_mm + LINE_PITCH(TEXT_NORMAL) + 2, 2.2);
+    flow_text(f, FACE_SANS_BOLD, TEXT_NORMAL, indent_mm, head);
     flow_text(f, FACE_SANS, TEXT_NORMAL, indent_mm, text);
-    (void)k;
 }
 
 static const char *short_circuit_text(binding *k)
@@ -213,25 +221,25 @@ void book_cautions_draw(binding *k)
 {
     flow f = flow_start(k->book, "Cautions", "Read this before you work from this book.");
     flow_text(&f, FACE_SANS_BOLD, TEXT_LARGE, 0, "Read this before you work from this book");
-    draw_caution(k, &f, "A battery is never off", short_circuit_text(k));
-    draw_caution(k, &f, "Fuses last",
+    draw_caution(&f, "A battery is never off", short_circuit_text(k));
+    draw_caution(&f, "Fuses last",
                  "Keep every fuse out while you work. Fit the fuse at the battery last of all, when every box of the "
                  "connection list is ticked and every check has passed. Take it out first before you change anything, "
                  "and measure that the wire is dead before you touch it: a charger or a second battery feeds it from "
                  "the other end.");
     if (k->book->has_mains)
-        draw_caution(k, &f, "Mains voltage kills",
+        draw_caution(&f, "Mains voltage kills",
                      "Work on the inverter's output, on the shore supply and on whatever they feed is for licensed "
                      "people. An inverter that is fed is live even when the shore supply is unplugged. This book does "
                      "not draw that side.");
-    draw_caution(k, &f, "Gas and heat",
+    draw_caution(&f, "Gas and heat",
                  "A battery that is being charged can give off gas that burns or harms: follow its maker on air, place "
                  "and charging. Cable under load gets warm: let it touch nothing that burns, chafe on no edge, and be "
                  "held wherever the van shakes it.");
-    draw_caution(k, &f, "Codes and makers come first",
+    draw_caution(&f, "Codes and makers come first",
                  "Local codes and makers' instructions come before this book. Where they ask for more, do that. Where "
                  "you are not sure, ask a licensed electrician before the wall is shut.");
-    draw_caution(k, &f, "What this book is",
+    draw_caution(&f, "What this book is",
                  "It shows what the file says and figures calculated from that. Nobody has looked at the van. It "
                  "approves nothing. What is called unproven is unproven. When the van is built otherwise, change the "
                  "file and print the book again; an old book is worse than none.");

@@ -4,6 +4,7 @@
 #include "sheets/diagram.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #define REFERENCE_ROOM 20.0 /* beside the drawing, for arrows and their words */
@@ -574,20 +575,39 @@ static page_room room_on(const layout *l, paper_size size)
     return (page_room){width, width - 2 * reference_room(l), in.bottom - in.top};
 }
 
-/* What is larger than the one size of paper is cut as if the paper were larger by as much, and drawn smaller. */
-static layout *fit_one_size(const book *b, layout *l, paper_size *size)
+static bool cut_as_if_larger(layout *l, paper_size size, double by)
+{
+    page_room room = room_on(l, size);
+    l->is_shrunk = by > 1;
+    return layout_cut(l, (page_room){room.whole_mm * by, room.cut_mm * by, room.height_mm * by});
+}
+
+/* Lying or upright, whichever takes fewer pages. */
+static bool cut_either_way(layout *l, double by, paper_size *size)
+{
+    paper_size lying, upright;
+    paper_step(l->book, 0, true, &lying);
+    paper_step(l->book, 0, false, &upright);
+    size_t n_lying = cut_as_if_larger(l, lying, by) ? l->tiles.n : SIZE_MAX,
+           n_upright = cut_as_if_larger(l, upright, by) ? l->tiles.n : SIZE_MAX;
+    *size = n_lying <= n_upright ? lying : upright;
+    return cut_as_if_larger(l, *size, by);
+}
+
+/* On paper of one size: cut between circuits alone, unless that takes many more pages than cuts below a row do. What is
+ * larger is cut as if the paper were larger by as much, and drawn smaller. */
+static layout *fit_one_size(layout *l, paper_size *size)
 {
     static const double larger[] = {1, 1.2, 1.41, 1.7, 2, 2.8, 4, HUGE_VAL};
-    paper_step(b, 0, true, size);
+    const double many_more = 1.5;
+    layout *banded = layout_run(l->p, true);
     for (size_t i = 0; i < sizeof larger / sizeof *larger; i++) {
-        page_room room = room_on(l, *size);
-        room = (page_room){room.whole_mm * larger[i], room.cut_mm * larger[i], room.height_mm * larger[i]};
-        layout *banded = NULL;
-        l->is_shrunk = i > 0;
-        if (layout_cut(l, room)) return l;
-        banded = layout_run(l->p, true);
-        banded->is_shrunk = i > 0;
-        if (layout_cut(banded, room)) return banded;
+        paper_size of_banded;
+        bool is_plain = cut_either_way(l, larger[i], size), is_banded = cut_either_way(banded, larger[i], &of_banded);
+        if (is_plain && (!is_banded || (double)l->tiles.n < many_more * (double)banded->tiles.n)) return l;
+        if (!is_banded) continue;
+        *size = of_banded;
+        return banded;
     }
     return l;
 }
@@ -598,7 +618,7 @@ static layout *fit_one_size(const book *b, layout *l, paper_size *size)
 static layout *fit(const book *b, layout *l, paper_size *size)
 {
     enum { largest_common = 1 }; /* A3, Tabloid */
-    if (b->is_one_size) return fit_one_size(b, l, size);
+    if (b->is_one_size) return fit_one_size(l, size);
     for (int step = 0; paper_step(b, step, true, size); step++) {
         page_room room = room_on(l, *size);
         bool may_be_cut = step >= largest_common;

@@ -249,11 +249,11 @@ static void draw_strip(book *b, scene *s, area in, int number, int n_pages)
     double top = in.bottom - STRIP_HEIGHT;
     const field first[] = {{"Van", b->van->name, 0.4}, {"Sheet", s->title + strlen(b->van->name) + 2, 0.6}};
     const field second[] = {
-        {"File", b->options->file, 0.22},
-        {"Revision of file", b->options->revision, 0.17},
-        {"Date", b->options->date, 0.17},
-        {"Number", arena_printf(b->arena, "sheet %d of %d", number, n_pages), 0.26},
-        {"Scale", b->scales.at[number - 1], 0.18},
+        {"File", b->options->file, 0.255},
+        {"Revision of file", b->options->revision, 0.15},
+        {"Date", b->options->date, 0.18},
+        {"Number", arena_printf(b->arena, "sheet %d of %d", number, n_pages), 0.24},
+        {"Scale", b->scales.at[number - 1], 0.175},
     };
     scene_open(s, "title-strip", "frame", NULL);
     draw_fields(b, s, in.left, in.right, top, first, 2);

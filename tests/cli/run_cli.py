@@ -414,6 +414,11 @@ def sheets(folder):
     one = folder / "one"
     answer = run("sheets", HERON, "--out", str(one), "--only", "diagram", *DATE)
     case("sheets --only: that sheet alone", answer.returncode == 0 and 0 < len(list(one.iterdir())) < len(first), words(answer))
+    book = folder / "book"
+    answer = run("sheets", HERON, "--out", str(book), "--book", *DATE)
+    case("sheets --book: the book alone", answer.returncode == 0 and [f.name for f in book.iterdir()] == ["book.pdf"], words(answer))
+    expect("sheets --book and --only", run("sheets", HERON, "--out", str(book), "--book", "--only", "diagram"), 2, in_stderr=["--book", "--only"], is_silent=True)
+    expect("sheets on no paper", run("sheets", HERON, "--out", str(book), "--paper", "a5"), 2, in_stderr=["`a5`", "`letter`"], is_silent=True)
     expect("sheets --only: no such sheet", run("sheets", HERON, "--out", str(one), "--only", "diagrm"), 2, in_stderr=["diagram"], is_silent=True)
     return out
 

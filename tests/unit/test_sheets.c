@@ -4,6 +4,7 @@
 #include "draw/pdf.h"
 #include "draw/svg.h"
 #include "read/read.h"
+#include "sheets/book.h"
 #include "sheets/csv.h"
 #include "sheets/screen.h"
 #include "sheets/sheets.h"
@@ -372,6 +373,44 @@ static const char *bytes_of(const set *s)
 }
 
 START_TEST(same_bytes) { ck_assert_str_eq(bytes_of(draw_example("starling")), bytes_of(draw_example("starling"))); }
+END_TEST
+
+/* ---- the build book ---- */
+
+static build_book bind(const char *file, const van *v, paper_series papers)
+{
+    const study_options in_one_thread = {.n_threads = 1};
+    const sheet_options options = {file, "2026-11-25", "C", papers};
+    return book_draw(a, f, judge(a, study_run(a, v, &in_one_thread)), &options);
+}
+
+static void expect_clean_book(const build_book *b, const char *name, double width_mm, double height_mm)
+{
+    ck_assert_int_gt(b->n_pages, 6);
+    for (int p = 0; p < b->n_pages; p++) {
+        const scene *page = b->pages[p];
+        const char *trouble = trouble_on(page);
+        ck_assert_msg(!*trouble, "%s, page %d: %s", name, p + 1, trouble);
+        ck_assert_double_eq_tol(fmin(page->width_mm, page->height_mm), width_mm, 1e-9);
+        ck_assert_double_eq_tol(fmax(page->width_mm, page->height_mm), height_mm, 1e-9);
+        for (size_t k = 0; k < page->links.n; k++) {
+            ck_assert_int_ge(page->links.at[k].page, 1);
+            ck_assert_int_le(page->links.at[k].page, b->n_pages);
+        }
+    }
+}
+
+START_TEST(clean_book)
+{
+    const char *file = arena_printf(a, "%s.yaml", examples[_i]);
+    van *v = read_text(file, example_text(examples[_i]));
+    build_book on_a4 = bind(file, v, PAPERS_A4), on_letter = bind(file, v, PAPERS_LETTER);
+    expect_clean_book(&on_a4, examples[_i], 210, 297);
+    expect_clean_book(&on_letter, examples[_i], 215.9, 279.4);
+    lengthen(v);
+    build_book of_long_names = bind(file, v, PAPERS_A4);
+    expect_clean_book(&of_long_names, examples[_i], 210, 297);
+}
 END_TEST
 
 START_TEST(words)
@@ -775,6 +814,7 @@ int main(int argc, char **argv)
     tcase_add_test(t, buying_adds_up);
     tcase_add_test(t, csv_quoting);
     tcase_add_test(t, same_bytes);
+    tcase_add_loop_test(t, clean_book, 0, n_examples);
     tcase_add_test(t, words);
     tcase_add_loop_test(t, random_vans, 0, fewer(6));
     tcase_add_test(t, many_circuits);
