@@ -19,7 +19,7 @@ typedef struct call {
     workbench *workbench;
     arena *arena;
     const char *rest;  /* of the path, behind the route's prefix; "" if nothing */
-    const char *query; /* value of `paper`, or NULL */
+    const char *paper; /* asked for behind the path; NULL when it is not */
     const char *body;  /* with a NUL behind it */
     size_t n_body;
     answer answer;

@@ -21,10 +21,14 @@ struct workbench {
 snapshot *call_now(call *c);
 /* NULL, having answered 422, when no van could be read yet. */
 snapshot *call_readable(call *c);
+/* The newest judged revision, up to `now`; NULL while there is none. */
+const snapshot *call_judged(call *c, const snapshot *now);
 /* Keeps a text of the library until the call ends. */
 const char *call_keep(call *c, char *text);
 /* True when the status is LW_OK; else, having answered with *why (kept until the call ends): 422, or 503 for want of memory. */
 bool call_is_good(call *c, lw_status status, char *why);
+/* The answer is JSON that the library made, or why it did not. */
+void answer_library(call *c, lw_status status, char *json);
 
 /* What each route does, by subject. */
 void route_van(call *c);
@@ -38,6 +42,7 @@ void route_sheets(call *c);
 void route_sheet(call *c);
 void route_book(call *c);
 void route_edit(call *c);
+void route_mend(call *c);
 void route_undo(call *c);
 void route_redo(call *c);
 void route_text(call *c);

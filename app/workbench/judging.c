@@ -10,15 +10,25 @@ static int n_processors(void)
     return n < 1 ? 1 : n > most ? most : (int)n;
 }
 
+typedef struct wish {
+    sitting *sitting;
+    const snapshot *of;
+} wish;
+
+static bool is_stale(void *context)
+{
+    const wish *w = context;
+    return !sitting_is_newest(w->sitting, w->of);
+}
+
 static void judge_one(sitting *s, snapshot *next)
 {
-    lw_judge_options options = {.n_threads = n_processors()};
+    wish w = {s, next};
+    lw_judge_options options = {.n_threads = n_processors(), .is_stale = is_stale, .context = &w};
     lw_judgement *judgement = NULL;
-    if (lw_judge(next->van, &options, &judgement) == LW_OK) {
-        sitting_note_judgement(s, next, judgement);
-    } else {
-        sleep(1); /* no memory for it now: it is still unjudged */
-    }
+    lw_status status = lw_judge(next->van, &options, &judgement);
+    if (status == LW_OK) sitting_note_judgement(s, next, judgement);
+    if (status == LW_NO_MEMORY) sleep(1); /* not now: it is still unjudged */
 }
 
 static void *run(void *context)

@@ -18,6 +18,7 @@ static const route routes[] = {
     {"GET", "/api/sheet/", no_body, route_sheet},
     {"GET", "/api/book.pdf", no_body, route_book},
     {"POST", "/api/edit", edit_body, route_edit},
+    {"POST", "/api/mend", short_body, route_mend},
     {"POST", "/api/undo", short_body, route_undo},
     {"POST", "/api/redo", short_body, route_redo},
     {"GET", "/api/text", no_body, route_text},

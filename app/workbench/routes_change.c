@@ -95,8 +95,7 @@ static bool is_van(call *c, const snapshot *now)
 
 typedef struct editing {
     call *call;
-    const json_t *asked; /* the list of edits */
-    lw_edit *edits;
+    const lw_edit *edits;
     size_t n;
     lw_edited edited;
 } editing;
@@ -186,18 +185,19 @@ static bool read_edit(call *c, const json_t *json, lw_edit *edit)
     return false;
 }
 
-static bool read_edits(editing *e)
+static bool read_edits(editing *e, const json_t *asked)
 {
     enum { most_edits = 1000 };
     size_t i;
     json_t *json;
-    e->n = json_array_size(e->asked);
+    e->n = json_array_size(asked);
     if (e->n == 0 || e->n > most_edits) {
         answer_error(e->call, 400, "`edits` is missing or no list of up to %d edits; give one", most_edits);
         return false;
     }
-    e->edits = ARENA_ARRAY(e->call->arena, lw_edit, e->n);
-    json_array_foreach(e->asked, i, json) if (!read_edit(e->call, json, &e->edits[i])) return false;
+    lw_edit *edits = ARENA_ARRAY(e->call->arena, lw_edit, e->n);
+    json_array_foreach(asked, i, json) if (!read_edit(e->call, json, &edits[i])) return false;
+    e->edits = edits;
     return true;
 }
 
@@ -212,14 +212,32 @@ static const char *raw_value(call *c, text in, const lw_edit *edit)
 
 static bool is_same_text(const char *x, const char *y) { return x == y || (x && y && strcmp(x, y) == 0); }
 
-static void json_conflict(sink *s, const lw_edit *edit, const json_t *mine, const char *theirs)
+static void json_value(sink *s, const lw_value *v)
+{
+    if (v->form == LW_SCALAR) {
+        json_text(s, v->text);
+        return;
+    }
+    bool is_list = v->form == LW_LIST;
+    sink_add(s, is_list ? "[" : "{");
+    for (size_t i = 0; i < v->n_entries; i++) {
+        if (i > 0) sink_add(s, ", ");
+        if (!is_list) json_text(s, v->entries[i].key);
+        if (!is_list) sink_add(s, ": ");
+        json_value(s, &v->entries[i]);
+    }
+    sink_add(s, is_list ? "]" : "}");
+}
+
+static void json_conflict(sink *s, const lw_edit *edit, const char *theirs)
 {
     sink_add(s, "{\"path\": ");
     json_words(s, edit->path, (int)edit->n_path);
     sink_add(s, ", \"mine\": ");
-    char *value = mine ? json_dumps(mine, JSON_ENCODE_ANY) : NULL;
-    sink_add(s, value ? value : "null");
-    free(value);
+    if (edit->value)
+        json_value(s, edit->value);
+    else
+        sink_add(s, "null");
     sink_add(s, ", \"theirs\": ");
     json_text_or_null(s, theirs);
     sink_add(s, "}");
@@ -239,7 +257,7 @@ static bool is_untouched(editing *e, const change *g, text base, const snapshot 
         const char *theirs = raw_value(e->call, (text){now->text, now->n}, &e->edits[i]);
         if (is_same_text(was, theirs)) continue;
         if (n++ > 0) sink_add(&s, ", ");
-        json_conflict(&s, &e->edits[i], json_object_get(json_array_get(e->asked, i), "value"), theirs);
+        json_conflict(&s, &e->edits[i], theirs);
     }
     sink_printf(&s, "], \"revision\": %u}", now->revision);
     if (n > 0) answer_json(e->call, 409, &s);
@@ -270,18 +288,15 @@ static bool make_edit(change *g, text base, const snapshot *now)
     if (status == LW_REFUSED) answer_edit_refused(e);
     if (status == LW_NO_MEMORY) call_is_good(e->call, status, NULL);
     g->made = (text){e->edited.text, e->edited.n_bytes};
+    g->van = e->edited.van;
+    e->edited.van = NULL;
     return status == LW_OK;
 }
 
-void route_edit(call *c)
+/* Makes the edits and answers. */
+static void edit_file(editing *e, change *g)
 {
-    const json_t *asked = ask_object(c);
-    if (!asked || !ask_only(c, asked, (const char *const[]){"revision", "says", "edits", "dry", NULL})) return;
-    change *g = ask_change(c, asked, NULL);
-    editing *e = ARENA_NEW(c->arena, editing);
-    *e = (editing){.call = c, .asked = json_object_get(asked, "edits")};
-    arena_defer(c->arena, finish_edited, e);
-    if (!g || !read_edits(e)) return;
+    call *c = e->call;
     g->make = make_edit;
     g->context = e;
     change_outcome outcome = sitting_change(c->workbench->sitting, g);
@@ -293,6 +308,54 @@ void route_edit(call *c)
     sink_add(&s, ", \"labels\": ");
     json_words(&s, e->edited.labels, (int)e->edited.n_labels);
     end_made(c, &s);
+}
+
+static editing *editing_of(call *c)
+{
+    editing *e = ARENA_NEW(c->arena, editing);
+    e->call = c;
+    arena_defer(c->arena, finish_edited, e);
+    return e;
+}
+
+void route_edit(call *c)
+{
+    const json_t *asked = ask_object(c);
+    if (!asked || !ask_only(c, asked, (const char *const[]){"revision", "says", "edits", "dry", NULL})) return;
+    change *g = ask_change(c, asked, NULL);
+    editing *e = editing_of(c);
+    if (g && read_edits(e, json_object_get(asked, "edits"))) edit_file(e, g);
+}
+
+/* --- mends --- */
+
+/* The judgement in which findings are numbered: that of the newest van that is judged. */
+static const lw_mend *find_mend(call *c, unsigned finding, unsigned mend)
+{
+    const snapshot *judged = call_judged(c, call_now(c));
+    const lw_judgement *j = judged ? judged->judgement : NULL;
+    if (j && finding < lw_judgement_count(j)) {
+        const lw_finding *f = lw_judgement_finding(j, finding);
+        if (mend < f->n_mends) return &f->mends[mend];
+    }
+    answer_error(c, 422, "there is no mend of that number; look at the findings again");
+    return NULL;
+}
+
+void route_mend(call *c)
+{
+    const json_t *asked = ask_object(c);
+    unsigned finding, number;
+    if (!asked || !ask_only(c, asked, (const char *const[]){"revision", "finding", "mend", "dry", NULL})) return;
+    change *g = ask_change(c, asked, "");
+    if (!g || !ask_count(c, asked, "finding", &finding) || !ask_count(c, asked, "mend", &number)) return;
+    const lw_mend *mend = find_mend(c, finding, number);
+    if (!mend) return;
+    editing *e = editing_of(c);
+    e->edits = mend->edits;
+    e->n = mend->n_edits;
+    g->says = mend->says;
+    edit_file(e, g);
 }
 
 /* --- the whole text --- */
@@ -383,8 +446,8 @@ void route_circuits(call *c)
 {
     const snapshot *readable = call_now(c)->readable;
     char *json = NULL;
-    if (!call_is_good(c, lw_circuits_json(readable ? readable->van : NULL, &json), json)) return;
-    answer_bytes(c, "application/json", json, strlen(json));
+    lw_status status = lw_circuits_json(readable ? readable->van : NULL, &json);
+    answer_library(c, status, json);
 }
 
 /* An object of answers; a missing one has none. */
@@ -534,8 +597,8 @@ void route_start(call *c)
     arena_defer(c->arena, drop_result, g);
     if (!ask_truth(c, asked, "dry", false, &g->is_dry)) return;
     char *made = NULL;
-    if (!call_is_good(c, lw_start(answers, n_answers, wishes, n_wishes, &made), made)) return;
-    call_keep(c, made);
+    lw_status status = lw_start(answers, n_answers, wishes, n_wishes, &made);
+    if (!call_is_good(c, status, made)) return;
     g->made = (text){made, strlen(made)};
     change_outcome outcome = sitting_start(c->workbench->sitting, g, name);
     if (outcome == CHANGE_REFUSED)

@@ -2,8 +2,6 @@
 #include "inside.h"
 #include "loomwall/sheets.h"
 
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
@@ -12,9 +10,10 @@
 void route_scenes(call *c)
 {
     const snapshot *of = call_readable(c);
+    if (!of) return;
     char *json = NULL;
-    if (of && call_is_good(c, lw_scenes_json(of->van, &json), json))
-        answer_bytes(c, "application/json", json, strlen(json));
+    lw_status status = lw_scenes_json(of->van, &json);
+    answer_library(c, status, json);
 }
 
 /* The faces are opened once. */
@@ -29,14 +28,11 @@ static lw_status draw_scene(workbench *w, const snapshot *of, const lw_judgement
     return status;
 }
 
-static void drop(void *held) { snapshot_drop(held); }
-
 void route_scene(call *c)
 {
     const snapshot *of = call_readable(c);
     if (!of) return;
-    snapshot *judged = sitting_judged(c->workbench->sitting);
-    if (judged) arena_defer(c->arena, drop, judged);
+    const snapshot *judged = call_judged(c, call_now(c));
     char *svg = NULL, *why = NULL;
     size_t n = 0;
     lw_status status = draw_scene(c->workbench, of, judged ? judged->judgement : NULL, c->rest, &svg, &n, &why);
@@ -73,7 +69,7 @@ static const lw_sheets *draw_sheets(call *c, const char *only)
     const snapshot *of = call_readable(c);
     const lw_judgement *judgement = of ? judgement_of(c, of) : NULL;
     if (!judgement) return NULL;
-    lw_sheets_options options = {.only = only, .date = today(c->arena)};
+    lw_sheets_options options = {.only = only, .date = today(c->arena), .paper = c->paper};
     lw_sheets *sheets = NULL;
     char *why = NULL;
     lw_status status = lw_sheets_draw(judgement, &options, &sheets, &why);
@@ -110,28 +106,49 @@ static const char *type_of_sheet(const char *name)
     return "text/csv; charset=utf-8";
 }
 
-void route_sheet(call *c)
+static const lw_sheet_file *find_file(call *c, const lw_sheets *sheets, const char *name)
 {
-    const lw_sheets *sheets = draw_sheets(c, NULL);
-    if (!sheets) return;
     for (size_t i = 0; i < lw_sheets_count(sheets); i++) {
-        lw_sheet_file f = lw_sheets_file(sheets, i);
-        if (strcmp(f.name, c->rest) != 0) continue;
-        answer_bytes(c, type_of_sheet(f.name), f.bytes, f.n_bytes);
-        return;
+        lw_sheet_file *f = ARENA_NEW(c->arena, lw_sheet_file);
+        *f = lw_sheets_file(sheets, i);
+        if (strcmp(f->name, name) == 0) return f;
     }
-    answer_error(c, 404, "there is no sheet of that name; /api/sheets lists them");
+    return NULL;
+}
+
+/* "diagram" of "diagram-2.svg" and of "diagram.pdf". */
+static const char *sheet_of_file(arena *a, const char *name)
+{
+    size_t n = strcspn(name, "."), n_digits = n;
+    while (n_digits > 0 && name[n_digits - 1] >= '0' && name[n_digits - 1] <= '9') n_digits--;
+    if (n_digits < n && n_digits > 0 && name[n_digits - 1] == '-') n = n_digits - 1;
+    return arena_text_n(a, name, n);
 }
 
 void route_book(call *c)
 {
-    const lw_sheets *sheets = draw_sheets(c, NULL);
-    if (!sheets) return;
-    for (size_t i = 0; i < lw_sheets_count(sheets); i++) {
-        lw_sheet_file f = lw_sheets_file(sheets, i);
-        if (strcmp(f.sheet, "book") != 0) continue;
-        answer_bytes(c, "application/pdf", f.bytes, f.n_bytes);
+    const snapshot *of = call_readable(c);
+    const lw_judgement *judgement = of ? judgement_of(c, of) : NULL;
+    if (!judgement) return;
+    lw_book_options options = {.date = today(c->arena), .paper = c->paper};
+    char *bytes = NULL, *why = NULL;
+    size_t n = 0;
+    lw_status status = lw_book_draw(judgement, &options, &bytes, &n, &why);
+    call_keep(c, bytes);
+    if (call_is_good(c, status, why)) answer_bytes(c, "application/pdf", bytes, n);
+}
+
+void route_sheet(call *c)
+{
+    if (strcmp(c->rest, "book.pdf") == 0) {
+        route_book(c);
         return;
     }
-    answer_error(c, 404, "this van has no book");
+    const lw_sheets *sheets = draw_sheets(c, sheet_of_file(c->arena, c->rest));
+    if (!sheets) return;
+    const lw_sheet_file *f = find_file(c, sheets, c->rest);
+    if (f)
+        answer_bytes(c, type_of_sheet(f->name), f->bytes, f->n_bytes);
+    else
+        answer_error(c, 404, "there is no sheet of that name; /api/sheets lists them");
 }

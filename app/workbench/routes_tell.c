@@ -41,8 +41,7 @@ bool call_is_good(call *c, lw_status status, char *why)
     return false;
 }
 
-/* The answer is a text that the library made as JSON. */
-static void answer_library(call *c, lw_status status, char *json)
+void answer_library(call *c, lw_status status, char *json)
 {
     if (call_is_good(c, status, json)) answer_bytes(c, "application/json", json, strlen(json));
 }
@@ -87,8 +86,8 @@ void route_van(call *c)
     const char *undo, *redo;
     sitting_turns(sitting, c->arena, &undo, &redo);
     char *json = NULL;
-    if (now->readable && !call_is_good(c, lw_van_json(now->readable->van, &json), json)) return;
-    call_keep(c, json);
+    lw_status status = now->readable ? lw_van_json(now->readable->van, &json) : LW_OK;
+    if (!call_is_good(c, status, json)) return;
     sink s = sink_in(c->arena);
     json_file(&s, now, sitting_where(sitting));
     sink_add(&s, ", \"undo\": ");
@@ -185,7 +184,7 @@ void route_meter(call *c)
 
 /* --- the judgement --- */
 
-static const snapshot *judged_of(call *c, const snapshot *now)
+const snapshot *call_judged(call *c, const snapshot *now)
 {
     if (now->readable && now->readable->judgement) return now->readable;
     snapshot *judged = sitting_judged(c->workbench->sitting);
@@ -195,10 +194,10 @@ static const snapshot *judged_of(call *c, const snapshot *now)
 
 void route_judgement(call *c)
 {
-    const snapshot *now = call_now(c), *judged = judged_of(c, now);
+    const snapshot *now = call_now(c), *judged = call_judged(c, now);
     char *json = NULL;
-    if (judged && !call_is_good(c, lw_judgement_json(judged->judgement, &json), json)) return;
-    call_keep(c, json);
+    lw_status status = judged ? lw_judgement_json(judged->judgement, &json) : LW_OK;
+    if (!call_is_good(c, status, json)) return;
     sink s = sink_in(c->arena);
     sink_printf(&s, "{\"revision\": %u, \"pending\": ", judged ? judged->revision : now->revision);
     json_truth(&s, now->readable && judged != now->readable);

@@ -40,7 +40,8 @@ struct server {
 
 /* --- a request on its way --- */
 
-typedef enum request_state { REQUEST_ASKING, REQUEST_WORKING, REQUEST_WORKED, REQUEST_TOO_LONG } request_state;
+/* ASKING: it is taken in. WORKING: a worker has it. ANSWERED: its answer is sent as soon as the rest of it was taken in. */
+typedef enum request_state { REQUEST_ASKING, REQUEST_WORKING, REQUEST_ANSWERED } request_state;
 
 typedef struct request {
     job job; /* first: what the workers hand back */
@@ -100,10 +101,11 @@ static enum MHD_Result send_answer(request *r)
     return send_response(r, response, a->status, a->type);
 }
 
-static enum MHD_Result refuse(request *r, unsigned status, const char *words)
+/* An answer that is sent before the request was taken in whole would be lost in a reset connection. */
+static void refuse(request *r, unsigned status, const char *words)
 {
     answer_error(&r->call, status, "%s", words);
-    return send_answer(r);
+    r->state = REQUEST_ANSWERED;
 }
 
 static void answer_no_memory(call *c)
@@ -146,7 +148,10 @@ static bool answer_page_file(call *c, const char *path)
 static enum MHD_Result send_events(request *r)
 {
     struct MHD_Response *response = events_answer(r->server->events, r->connection, seat_drop, r->seat);
-    if (!response) return refuse(r, 503, "too many pages are open on this file; close one");
+    if (!response) {
+        refuse(r, 503, "too many pages are open on this file; close one");
+        return send_answer(r);
+    }
     seat_turn_to(r->seat, SEAT_LISTENING);
     return send_response(r, response, 200, "text/event-stream");
 }
@@ -197,6 +202,8 @@ static const char *why_not_heard(const request *r, const char *path, unsigned *s
     return NULL;
 }
 
+static const char too_long[] = "the body is too long; send less in one";
+
 static bool is_json(const char *type)
 {
     static const char json[] = "application/json";
@@ -205,43 +212,47 @@ static bool is_json(const char *type)
     return next == '\0' || next == ';' || next == ' ';
 }
 
-static enum MHD_Result begin(request *r, const char *method, const char *path)
+/* Only what the path and the method say. */
+static void find_route(request *r, const char *method, const char *path)
+{
+    const char *allow = NULL;
+    r->route = route_find(method, path, &r->call.rest, &allow);
+    if (!r->route && !allow && answer_page_file(&r->call, path)) {
+        r->state = REQUEST_ANSWERED;
+        if (strcmp(method, "GET") == 0) return;
+        allow = "GET";
+    }
+    if (!r->route && !allow) refuse(r, 404, "there is nothing of that name; start at /");
+    if (r->route || !allow) return;
+    refuse(r, 405, "that can't be asked so; see which methods are allowed");
+    r->call.answer.allow = allow;
+}
+
+static void begin(request *r, const char *method, const char *path)
 {
     unsigned status;
     const char *why = why_not_heard(r, path, &status);
-    if (why) return refuse(r, status, why);
-    const char *allow = NULL;
-    r->route = route_find(method, path, &r->call.rest, &allow);
-    bool is_get = strcmp(method, "GET") == 0;
-    if (!r->route && !allow && answer_page_file(&r->call, path)) {
-        if (is_get) return send_answer(r);
-        allow = "GET";
+    if (why) {
+        refuse(r, status, why);
+        return;
     }
-    if (!r->route && allow) {
-        answer_error(&r->call, 405, "%s can't be asked so; it takes %s", path, allow);
-        r->call.answer.allow = allow;
-        return send_answer(r);
-    }
-    if (!r->route) return refuse(r, 404, "there is nothing of that name; start at /");
-    if (!is_get && !is_json(header(r->connection, "Content-Type")))
-        return refuse(r, 415, "the body is not application/json; send it as that");
+    find_route(r, method, path);
+    if (!r->route) return;
     const char *length = header(r->connection, "Content-Length");
-    if (length && strtoull(length, NULL, 10) > r->route->most_body)
-        return refuse(r, 413, "the body is too long; send less in one");
-    if (!r->route->run) return send_events(r);
-    r->call.query = MHD_lookup_connection_value(r->connection, MHD_GET_ARGUMENT_KIND, "paper");
-    return MHD_YES;
+    if (strcmp(method, "GET") != 0 && !is_json(header(r->connection, "Content-Type")))
+        refuse(r, 415, "the body is not application/json; send it as that");
+    else if (length && strtoull(length, NULL, 10) > r->route->most_body)
+        refuse(r, 413, too_long);
+    r->call.paper = MHD_lookup_connection_value(r->connection, MHD_GET_ARGUMENT_KIND, "paper");
 }
 
+/* What follows an answer that is known already is thrown away. */
 static enum MHD_Result take_body(request *r, const char *part, size_t *n)
 {
     size_t taken = *n, have = r->call.n_body;
     *n = 0;
-    if (r->state == REQUEST_TOO_LONG) return MHD_YES;
-    if (taken > r->route->most_body - have) {
-        r->state = REQUEST_TOO_LONG; /* told when it is over: the library takes no answer before */
-        return MHD_YES;
-    }
+    if (r->state == REQUEST_ASKING && taken > r->route->most_body - have) refuse(r, 413, too_long);
+    if (r->state != REQUEST_ASKING) return MHD_YES;
     if (have + taken + 1 > r->room) {
         size_t room = 2 * (have + taken) + 1;
         char *grown = realloc(r->body, room);
@@ -265,7 +276,7 @@ static void work(job *job)
 {
     request *r = (request *)job;
     if (!arena_try(r->call.arena, run_route, r)) answer_no_memory(&r->call);
-    r->state = REQUEST_WORKED;
+    r->state = REQUEST_ANSWERED;
     MHD_resume_connection(r->connection);
 }
 
@@ -283,7 +294,9 @@ static enum MHD_Result hand_over(request *r)
         workers_add(s->workers, &r->job);
     }
     pthread_mutex_unlock(&s->lock);
-    return is_ending ? refuse(r, 503, "this sitting is ending; start another with `loomwall open`") : MHD_YES;
+    if (!is_ending) return MHD_YES;
+    refuse(r, 503, "this sitting is ending; start another with `loomwall open`");
+    return send_answer(r);
 }
 
 static request *request_create(server *s, struct MHD_Connection *connection)
@@ -299,16 +312,36 @@ static request *request_create(server *s, struct MHD_Connection *connection)
     return NULL;
 }
 
-typedef struct beginning {
+typedef struct hearing {
     request *request;
-    const char *method, *path;
+    bool is_first;
+    const char *method, *path, *part;
+    size_t *n;
     enum MHD_Result result;
-} beginning;
+} hearing;
 
-static void run_beginning(void *context)
+static enum MHD_Result go_on(request *r)
 {
-    beginning *b = context;
-    b->result = begin(b->request, b->method, b->path);
+    switch (r->state) {
+    case REQUEST_ASKING:
+        return r->route->run ? hand_over(r) : send_events(r);
+    case REQUEST_ANSWERED:
+        return send_answer(r);
+    case REQUEST_WORKING:
+        break;
+    }
+    return MHD_YES;
+}
+
+static void run_hearing(void *context)
+{
+    hearing *h = context;
+    request *r = h->request;
+    h->result = MHD_YES;
+    if (h->is_first)
+        begin(r, h->method, h->path);
+    else
+        h->result = *h->n > 0 ? take_body(r, h->part, h->n) : go_on(r);
 }
 
 /* Called by the library: once with the head of the request, then with each part of the body, then without one; and again when
@@ -317,25 +350,11 @@ static enum MHD_Result hear(void *context, struct MHD_Connection *connection, co
                             const char *version, const char *part, size_t *n, void **kept)
 {
     (void)version;
-    request *r = *kept;
-    if (!r) {
-        r = *kept = request_create(context, connection);
-        if (!r) return MHD_NO;
-        beginning b = {r, method, path, MHD_NO};
-        return arena_try(r->call.arena, run_beginning, &b) ? b.result : MHD_NO;
-    }
-    if (*n > 0) return take_body(r, part, n);
-    switch (r->state) {
-    case REQUEST_ASKING:
-        return hand_over(r);
-    case REQUEST_TOO_LONG:
-        return refuse(r, 413, "the body is too long; send less in one");
-    case REQUEST_WORKED:
-        return send_answer(r);
-    case REQUEST_WORKING:
-        break;
-    }
-    return MHD_YES;
+    bool is_first = !*kept;
+    if (is_first) *kept = request_create(context, connection);
+    if (!*kept) return MHD_NO;
+    hearing h = {*kept, is_first, method, path, part, n, MHD_NO};
+    return arena_try(h.request->call.arena, run_hearing, &h) ? h.result : MHD_NO;
 }
 
 static void finish(void *context, struct MHD_Connection *connection, void **kept, enum MHD_RequestTerminationCode how)

@@ -21,6 +21,7 @@ struct sitting {
     /* Under `lock`: */
     snapshot *judged;
     bool is_ending;
+    _Atomic(const snapshot *) newest; /* that can be read; NULL when the sitting ends. Compared, never looked into */
     /* Under `hand`: */
     struct stat seen; /* of the file when it was last read */
     bool is_missed;   /* it was not there at the last look */
@@ -39,15 +40,16 @@ static char *copy_of(text t)
     return copy;
 }
 
-static snapshot *make_snapshot_named(sitting *s, const char *name, text t)
+static snapshot *make_snapshot_named(sitting *s, const char *name, text t, lw_van *van)
 {
     char *copy = copy_of(t);
-    snapshot *made = copy ? snapshot_create(name, copy, t.n, s->now) : NULL;
+    if (!copy) lw_van_free(van);
+    snapshot *made = copy ? snapshot_create(name, copy, t.n, van, s->now) : NULL;
     if (!made) errno = ENOMEM;
     return made;
 }
 
-static snapshot *make_snapshot(sitting *s, text t) { return make_snapshot_named(s, s->name, t); }
+static snapshot *make_snapshot(sitting *s, text t) { return make_snapshot_named(s, s->name, t, NULL); }
 
 static void tell(sitting *s, sitting_event event, unsigned revision)
 {
@@ -60,6 +62,7 @@ static void adopt(sitting *s, snapshot *fresh)
     pthread_mutex_lock(&s->lock);
     snapshot *before = s->now;
     s->now = fresh;
+    if (!s->is_ending) atomic_store(&s->newest, fresh->readable);
     pthread_cond_broadcast(&s->has_news);
     pthread_mutex_unlock(&s->lock);
     snapshot_drop(before);
@@ -211,6 +214,7 @@ static bool open_file(sitting *s, arena *a)
     if (!first) return false;
     atomic_store(&first->is_on_disk, found.is_there);
     s->now = first;
+    atomic_store(&s->newest, first->readable);
     return true;
 }
 
@@ -287,13 +291,7 @@ snapshot *sitting_await_unjudged(sitting *s)
     return next;
 }
 
-bool sitting_is_newest(sitting *s, const snapshot *judged)
-{
-    pthread_mutex_lock(&s->lock);
-    bool is_newest = !s->is_ending && s->now->readable == judged;
-    pthread_mutex_unlock(&s->lock);
-    return is_newest;
-}
+bool sitting_is_newest(sitting *s, const snapshot *judged) { return atomic_load(&s->newest) == judged; }
 
 void sitting_note_judgement(sitting *s, snapshot *of, lw_judgement *judgement)
 {
@@ -310,6 +308,7 @@ void sitting_end(sitting *s)
 {
     pthread_mutex_lock(&s->lock);
     s->is_ending = true;
+    atomic_store(&s->newest, NULL);
     pthread_cond_broadcast(&s->has_news);
     pthread_mutex_unlock(&s->lock);
 }
@@ -417,7 +416,10 @@ static change_outcome put_made(sitting *s, change *c, noting *n)
 {
     snapshot_drop(c->result);
     bool is_same = c->made.n == s->now->n && memcmp(c->made.at, s->now->text, c->made.n) == 0;
-    c->result = is_same ? snapshot_take(s->now) : make_snapshot(s, c->made);
+    lw_van *van = c->van;
+    c->van = NULL;
+    if (is_same) lw_van_free(van);
+    c->result = is_same ? snapshot_take(s->now) : make_snapshot_named(s, s->name, c->made, van);
     if (!c->result) return CHANGE_FAILED;
     if (!c->result->van && !n->is_turn) return CHANGE_UNREADABLE;
     if (c->is_dry || (is_same && s->now->is_on_disk)) return CHANGE_DONE;
@@ -500,7 +502,7 @@ typedef struct starting {
 static change_outcome start_once(sitting *s, change *c, const char *given_name)
 {
     if (s->path) return CHANGE_REFUSED;
-    c->result = make_snapshot_named(s, given_name, c->made);
+    c->result = make_snapshot_named(s, given_name, c->made, NULL);
     if (!c->result) return CHANGE_FAILED;
     if (!c->result->van) return CHANGE_UNREADABLE;
     const char *path = place_in_folder(s, given_name);

@@ -75,6 +75,7 @@ typedef struct change {
     bool (*make)(struct change *change, text base, const snapshot *now);
     void *context;
     text made;
+    lw_van *van;      /* that was read from it, if it was: moves to the sitting */
     const char *says; /* what was done, in the builder's words: what undo will name */
     /* Of the answer: the revision that came of it, or, after UNREADABLE, the one that would have. Held for the caller. */
     snapshot *result;

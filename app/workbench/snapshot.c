@@ -22,21 +22,23 @@ void snapshot_drop(snapshot *s)
     }
 }
 
-snapshot *snapshot_create(const char *file, char *text, size_t n, const snapshot *before)
+snapshot *snapshot_create(const char *file, char *text, size_t n, lw_van *van, const snapshot *before)
 {
     snapshot *s = calloc(1, sizeof *s);
     if (!s) {
         free(text);
+        lw_van_free(van);
         return NULL;
     }
     atomic_init(&s->n_holders, 1);
     s->revision = before ? before->revision + 1 : 1;
     s->text = text;
     s->n = n;
-    lw_status status = lw_van_read(file, text, n, &s->van, &s->faults);
+    s->van = van;
+    lw_status status = van ? LW_OK : lw_van_read(file, text, n, &s->van, &s->faults);
     if (status == LW_OK) s->readable = s;
     if (status == LW_REFUSED && before) s->readable = snapshot_take(before->readable);
-    if (status != LW_NO_MEMORY) return s;
+    if (status == LW_OK || status == LW_REFUSED) return s;
     snapshot_drop(s);
     return NULL;
 }

@@ -20,9 +20,10 @@ struct snapshot {
     _Atomic(lw_judgement *) judgement;
 };
 
-/* `text`, from malloc, moves to the snapshot, with a NUL behind it; it is freed on failure too. `before` may be NULL. `file`
- * is how messages name it. NULL when there is no memory. The caller holds it. */
-snapshot *snapshot_create(const char *file, char *text, size_t n, const snapshot *before);
+/* `text`, from malloc, with a NUL behind it, and `van`, which may be NULL, move to the snapshot; they are freed on failure too.
+ * Without a van it is read from the text. `before` may be NULL. `file` is how messages name it. NULL when there is no memory. The
+ * caller holds it. */
+snapshot *snapshot_create(const char *file, char *text, size_t n, lw_van *van, const snapshot *before);
 snapshot *snapshot_take(snapshot *s);
 void snapshot_drop(snapshot *s); /* NULL is nothing */
 
