@@ -117,8 +117,9 @@ bool parts_choose(parts_run *r, target t, int sign, const bool *is_free, int g, 
         if (s == c->best || (r->allowed[g] && !r->allowed[g][s])) continue;
         if (!read_values(r, t, g, s, &x)) return false;
         if (is_beaten(r, &best, &x, sign, S_any, tie)) continue;
-        for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);
-        if (is_beaten(r, &best, &x, sign, S, tie)) continue;
+        if (of->n_states > 2) /* else these two states are all that S_any is of */
+            for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);
+        if (of->n_states > 2 && is_beaten(r, &best, &x, sign, S, tie)) continue;
         c->is_candidate[s] = true;
         c->n_candidates++;
     }

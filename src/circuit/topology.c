@@ -36,33 +36,6 @@ static bool could_feed(const net_element *e, double supply_V)
     return is_resistance && R > 0 && supply_V * supply_V / (4 * R) >= feeding_W;
 }
 
-topology *topology_create(arena *a, const network *net)
-{
-    topology *t = ARENA_NEW(a, topology);
-    size_t n_elements = (size_t)net->n_elements, n_nodes = (size_t)net->n_nodes;
-    double supply_V = supply_V_of(net);
-    t->net = net;
-    t->links = ARENA_ARRAY(a, link, 2 * n_elements + 1);
-    t->transfers = ARENA_ARRAY(a, int, n_elements + 1);
-    t->island = ARENA_ARRAY(a, int, n_nodes + 1);
-    t->ground = ARENA_ARRAY(a, int, n_nodes + 1);
-    t->is_fed = ARENA_ARRAY(a, bool, n_elements + 1);
-    t->parent = ARENA_ARRAY(a, int, n_nodes + 1);
-    t->ideal_parent = ARENA_ARRAY(a, int, n_nodes + 1);
-    for (int i = 0; i < net->n_elements; i++) {
-        const net_element *e = &net->elements[i];
-        bool is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER;
-        t->links[t->n_links++] = (link){e->a, e->b, (unsigned char)join_of(e), is_switched, could_feed(e, supply_V)};
-        t->n_ideal += element_is_ideal(e);
-        if (e->type == ELEMENT_TRANSFER) t->transfers[t->n_transfers++] = i;
-    }
-    for (int k = 0; k < t->n_transfers; k++) {
-        const net_element *e = &net->elements[t->transfers[k]];
-        t->links[t->n_links++] = (link){e->to_a, e->to_b, JOIN_WIRING, false, false};
-    }
-    return t;
-}
-
 static int root_of(int *parent, int i)
 {
     while (parent[i] != i) i = parent[i] = parent[parent[i]];
@@ -84,53 +57,116 @@ static bool joins(const link *l, const unsigned char *is_closed, int k)
     return l->join != JOIN_NEVER && (!l->is_switched || is_closed[k]);
 }
 
+static bool is_wiring(const link *l) { return l->join != JOIN_NEVER && (l->join != JOIN_SOFT || l->is_feeding); }
+
+static void list_links(topology *t)
+{
+    const network *net = t->net;
+    double supply_V = supply_V_of(net);
+    for (int i = 0; i < net->n_elements; i++) {
+        const net_element *e = &net->elements[i];
+        bool is_switched = e->type == ELEMENT_CONTACT || e->type == ELEMENT_CHOPPER;
+        t->links[t->n_links++] = (link){e->a, e->b, (unsigned char)join_of(e), is_switched, could_feed(e, supply_V)};
+        if (t->links[i].join == JOIN_IDEAL) t->ideals[t->n_ideal++] = i;
+        if (e->type == ELEMENT_TRANSFER) t->transfers[t->n_transfers++] = i;
+    }
+    for (int k = 0; k < t->n_transfers; k++) {
+        const net_element *e = &net->elements[t->transfers[k]];
+        t->links[t->n_links++] = (link){e->to_a, e->to_b, JOIN_WIRING, false, false};
+    }
+}
+
+static void make_lumps(topology *t)
+{
+    int *parent = t->parent;
+    for (int i = 0; i < t->net->n_nodes; i++) parent[i] = i;
+    for (int k = 0; k < t->n_links; k++)
+        if (is_wiring(&t->links[k]) && !t->links[k].is_switched) unite(parent, t->links[k].a, t->links[k].b);
+    for (int i = 0; i < t->net->n_nodes; i++) {
+        const int root = root_of(parent, i);
+        if (root == i) t->first_of_lump[t->n_lumps++] = i;
+        t->lump[i] = root == i ? t->n_lumps - 1 : t->lump[root];
+    }
+    for (int k = 0; k < t->n_links; k++) {
+        const link *l = &t->links[k];
+        const bool is_between = t->lump[l->a] != t->lump[l->b];
+        if (is_between && l->is_switched && is_wiring(l)) t->switched[t->n_switched++] = k;
+        if (l->join != JOIN_SOFT) continue;
+        t->is_fed[k] = !is_between;
+        if (is_between) t->soft[t->n_soft++] = k;
+    }
+}
+
+topology *topology_create(arena *a, const network *net)
+{
+    topology *t = ARENA_NEW(a, topology);
+    size_t n_elements = (size_t)net->n_elements, n_nodes = (size_t)net->n_nodes;
+    t->net = net;
+    t->links = ARENA_ARRAY(a, link, 2 * n_elements + 1);
+    int **of_elements[] = {&t->transfers, &t->ideals, &t->switched, &t->soft};
+    int **of_nodes[] = {&t->island, &t->ground,        &t->parent,        &t->ideal_parent,
+                        &t->lump,   &t->first_of_lump, &t->island_of_lump};
+    for (size_t i = 0; i < sizeof of_elements / sizeof *of_elements; i++)
+        *of_elements[i] = ARENA_ARRAY(a, int, n_elements + 1);
+    for (size_t i = 0; i < sizeof of_nodes / sizeof *of_nodes; i++) *of_nodes[i] = ARENA_ARRAY(a, int, n_nodes + 1);
+    t->is_fed = ARENA_ARRAY(a, bool, n_elements + 1);
+    list_links(t);
+    make_lumps(t);
+    return t;
+}
+
 static void find_ideal_loop(topology *t, const unsigned char *is_closed)
 {
     t->loop_element = -1;
-    if (t->n_ideal == 0) return;
-    for (int i = 0; i < t->net->n_nodes; i++) t->ideal_parent[i] = i;
-    for (int k = 0; k < t->net->n_elements && t->loop_element < 0; k++) {
+    for (int i = 0; i < t->n_ideal; i++) {
+        const link *l = &t->links[t->ideals[i]];
+        t->ideal_parent[l->a] = l->a;
+        t->ideal_parent[l->b] = l->b;
+    }
+    for (int i = 0; i < t->n_ideal && t->loop_element < 0; i++) {
+        const int k = t->ideals[i];
         const link *l = &t->links[k];
-        if (l->join == JOIN_IDEAL && joins(l, is_closed, k) && !unite(t->ideal_parent, l->a, l->b)) t->loop_element = k;
+        if (joins(l, is_closed, k) && !unite(t->ideal_parent, l->a, l->b)) t->loop_element = k;
     }
 }
 
 static void number_islands(topology *t)
 {
-    int reference = t->net->reference, n_nodes = t->net->n_nodes;
-    int root = reference >= 0 ? root_of(t->parent, reference) : -1;
-    for (int i = 0; i < n_nodes; i++) t->island[i] = -1;
+    const int reference = t->net->reference, root = reference >= 0 ? root_of(t->parent, t->lump[reference]) : -1;
+    int *of_lump = t->island_of_lump;
+    for (int i = 0; i < t->n_lumps; i++) of_lump[i] = -1;
     t->n_islands = 0;
     if (root >= 0) {
         t->ground[t->n_islands] = reference;
-        t->island[root] = t->n_islands++;
+        of_lump[root] = t->n_islands++;
     }
-    for (int i = 0; i < n_nodes; i++) {
-        int r = root_of(t->parent, i);
-        if (t->island[r] < 0) {
-            t->ground[t->n_islands] = r;
-            t->island[r] = t->n_islands++;
+    for (int i = 0; i < t->n_lumps; i++) {
+        const int r = root_of(t->parent, i);
+        if (of_lump[r] < 0) {
+            t->ground[t->n_islands] = t->first_of_lump[r];
+            of_lump[r] = t->n_islands++;
         }
-        t->island[i] = t->island[r];
+        of_lump[i] = of_lump[r];
     }
+    for (int i = 0; i < t->net->n_nodes; i++) t->island[i] = of_lump[t->lump[i]];
 }
 
 void topology_find(topology *t, const unsigned char *is_closed)
 {
     find_ideal_loop(t, is_closed);
     int *parent = t->parent;
-    for (int i = 0; i < t->net->n_nodes; i++) parent[i] = i;
-    for (int k = 0; k < t->n_links; k++) {
-        const link *l = &t->links[k];
-        if ((l->join != JOIN_SOFT || l->is_feeding) && joins(l, is_closed, k)) unite(parent, l->a, l->b);
+    for (int i = 0; i < t->n_lumps; i++) parent[i] = i;
+    for (int i = 0; i < t->n_switched; i++) {
+        const link *l = &t->links[t->switched[i]];
+        if (is_closed[t->switched[i]]) unite(parent, t->lump[l->a], t->lump[l->b]);
     }
-    for (int k = 0; k < t->net->n_elements; k++) {
-        const link *l = &t->links[k];
-        if (l->join == JOIN_SOFT) t->is_fed[k] = root_of(parent, l->a) == root_of(parent, l->b);
+    for (int i = 0; i < t->n_soft; i++) {
+        const link *l = &t->links[t->soft[i]];
+        t->is_fed[t->soft[i]] = root_of(parent, t->lump[l->a]) == root_of(parent, t->lump[l->b]);
     }
-    for (int k = 0; k < t->net->n_elements; k++) {
-        const link *l = &t->links[k];
-        if (l->join == JOIN_SOFT) unite(parent, l->a, l->b);
+    for (int i = 0; i < t->n_soft; i++) {
+        const link *l = &t->links[t->soft[i]];
+        unite(parent, t->lump[l->a], t->lump[l->b]);
     }
     number_islands(t);
 }

@@ -24,13 +24,18 @@ typedef struct topology {
     int n_links, n_ideal;
     int *transfers; /* link n_elements + k is the output of element transfers[k] */
     int n_transfers;
+    /* Found once: lumps of nodes that wiring joins however the contacts stand, and what can join lumps. */
+    int *lump, *first_of_lump; /* of each node; they are numbered by their first node */
+    int n_lumps;
+    int *ideals, *switched, n_switched; /* links */
+    int *soft, n_soft;                  /* links between two lumps */
     /* The answer of topology_find. */
     int *island; /* of each node; 0 holds the reference, the rest are numbered by their first node */
     int *ground; /* of each island: the node that its voltages are against */
     int n_islands;
-    bool *is_fed;               /* of each element: wiring joins its ends */
-    int loop_element;           /* an element that closes a loop without resistance, or -1 */
-    int *parent, *ideal_parent; /* scratch */
+    bool *is_fed;                                /* of each element: wiring joins its ends */
+    int loop_element;                            /* an element that closes a loop without resistance, or -1 */
+    int *parent, *ideal_parent, *island_of_lump; /* scratch */
 } topology;
 
 topology *topology_create(arena *a, const network *net);
