@@ -100,7 +100,8 @@ typedef struct parts_run {
     int *conditions, n_conditions, *condition_of_element;
     double
         *influence[grounds_most]; /* [group * n_parts + part]: largest relative change of voltage at the part's taps */
-    double *supply_V;             /* of each part: least seen between its taps while one group is moved */
+    double *influence_most[grounds_most]; /* of each group: the largest at any part */
+    double *supply_V;                     /* of each part: least seen between its taps while one group is moved */
     double kappa;
     bool is_chopped;
     const char *why;
@@ -118,7 +119,8 @@ typedef struct parts_run {
     double sag; /* largest sum of relative changes of voltage at one part */
     uint16_t *probe_at;
     double *effect[grounds_most]; /* of each group */
-    unsigned char **allowed;      /* [group][state] for the watch at hand */
+    double effect_sum[grounds_most];
+    unsigned char **allowed; /* [group][state] for the watch at hand */
 } parts_run;
 
 /* A quantity as a function of the row. */

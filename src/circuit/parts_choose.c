@@ -33,6 +33,7 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
             low[on] = INFINITY;
             high[on] = -INFINITY;
             r->effect[on][g] = 0;
+            if (g == 0) r->effect_sum[on] = 0;
         }
         for (int s = 0; is_free[g] && s < r->groups[g].n_states; s++) {
             if (r->allowed[g] && !r->allowed[g][s]) continue;
@@ -46,7 +47,7 @@ bool parts_measure_effects(parts_run *r, target t, const bool *is_free, double *
             }
         }
         for (int on = 0; on < r->n_grounds; on++)
-            if (high[on] > low[on]) r->effect[on][g] = high[on] - low[on];
+            if (high[on] > low[on]) r->effect_sum[on] += r->effect[on][g] = high[on] - low[on];
     }
     if (has_none && !has_value) *scale = NAN;
     if (has_none && has_value) r->why = "a terminal is joined to the rest only in some positions of other circuits";
@@ -60,6 +61,12 @@ static double interplay(const parts_run *r, int on, int g)
     double sum = -effect[g] * influence[r->groups[g].part];
     for (int k = 0; k < r->n_groups; k++) sum += effect[k] * influence[r->groups[k].part];
     return r->kappa * fmax(sum, 0);
+}
+
+/* No less than that, and quick. */
+static double interplay_at_most(const parts_run *r, int on, int g)
+{
+    return r->kappa * fmax(r->effect_sum[on] - r->effect[on][g], 0) * r->influence_most[on][g];
 }
 
 /* The same for two given states, which may differ less than others do; their rows are known, here or on the base. */
@@ -111,11 +118,15 @@ bool parts_choose(parts_run *r, target t, int sign, const bool *is_free, int g, 
     }
     c->n_candidates = 1;
     c->is_candidate[c->best] = true;
-    double S_any[grounds_most];
-    for (int on = 0; on < r->n_grounds; on++) S_any[on] = interplay(r, on, g);
+    double S_most[grounds_most], S_any[grounds_most];
+    bool is_any_known = false;
+    for (int on = 0; on < r->n_grounds; on++) S_most[on] = interplay_at_most(r, on, g);
     for (int s = 0; s < of->n_states; s++) {
         if (s == c->best || (r->allowed[g] && !r->allowed[g][s])) continue;
         if (!read_values(r, t, g, s, &x)) return false;
+        if (is_beaten(r, &best, &x, sign, S_most, tie)) continue;
+        for (int on = 0; on < r->n_grounds && !is_any_known; on++) S_any[on] = interplay(r, on, g);
+        is_any_known = true;
         if (is_beaten(r, &best, &x, sign, S_any, tie)) continue;
         if (of->n_states > 2) /* else these two states are all that S_any is of */
             for (int on = 0; on < r->n_grounds; on++) S[on] = interplay_of(r, on, is_free, g, s, c->best);

@@ -60,6 +60,7 @@ static bool measure_influence_on(parts_run *r, int on)
     const int n_parts = r->sp->n_parts, base = parts_row_at(r, r->on[on].at);
     if (base < 0) return false;
     r->influence[on] = ARENA_ARRAY(r->a, double, (size_t)n_parts *(size_t)r->n_groups + 1);
+    r->influence_most[on] = ARENA_ARRAY(r->a, double, (size_t)r->n_groups + 1);
     double *base_V = ARENA_ARRAY(r->a, double, (size_t)n_parts + 1);
     for (int p = 0; p < n_parts; p++) base_V[p] = voltage_at(r, p, base);
     for (int g = 0; g < r->n_groups; g++)
@@ -74,6 +75,7 @@ static bool measure_influence_on(parts_run *r, int on)
                 const double V = fmin(base_V[p], voltage_at(r, p, moved));
                 r->supply_V[p] = fmin(r->supply_V[p], V);
                 *at = fmax(*at, factor * parts_change_at(r, p, base, moved) / fmax(V, weak_V));
+                r->influence_most[on][g] = fmax(r->influence_most[on][g], *at);
             }
         }
     return true;
