@@ -239,7 +239,6 @@ bool survey_plain(survey *s, const position *fixed, const int *digits, int n_dig
     if (j.has_failed) return false;
     settle_all(&j);
     s->n_examined += (double)j.n;
-    s->n_plain += (double)j.n;
     s->n_solves += (long)j.n;
     return true;
 }

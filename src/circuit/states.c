@@ -7,6 +7,7 @@
 
 #include "circuit/survey.h"
 #include <math.h>
+#include <string.h>
 
 static const double few = 32;          /* combinations that are gone through one by one at once */
 static const double worth = 0.6;       /* fixing a digit must bring the rows down to this share */
@@ -179,17 +180,34 @@ static int series_digit(fixing *f, const split *sp)
     return best;
 }
 
-static void cover_plain(survey *s, const position *at, const int *digits, int n, const char *why)
+/* What has to be gone through one by one is left for last: where all of it together is too much, nothing of it is worth
+ * minutes. */
+static void leave_for_last(survey *s, const position *at, const int *digits, int n, const char *why)
 {
-    if (s->n_plain + count_states(s, digits, n) > s->o->most_plain) {
+    size_t n_items = (size_t)s->net->van->n_items + 1;
+    leftover *l = ARRAY_ADD(s->a, &s->leftovers);
+    *l = (leftover){.at = ARENA_ARRAY(s->a, position, n_items), .digits = digits, .n = n, .why = why};
+    memcpy(l->at, at, (n_items - 1) * sizeof *at);
+}
+
+static void cover_leftovers(survey *s)
+{
+    double n_combinations = 0;
+    for (size_t i = 0; i < s->leftovers.n; i++)
+        n_combinations += count_states(s, s->leftovers.at[i].digits, s->leftovers.at[i].n);
+    if (n_combinations > s->o->most_plain) {
         if (!s->why_not)
             s->why_not =
-                arena_printf(s->a, "%s, and %.3g combinations of positions are too many to go through one by one", why,
-                             count_states(s, digits, n));
+                arena_printf(s->a, "%s, and %.3g combinations of positions are too many to go through one by one",
+                             s->leftovers.at[0].why, n_combinations);
         return;
     }
-    if (!survey_plain(s, at, digits, n) && !s->why_not)
-        s->why_not = "there was not enough memory to go through all positions";
+    for (size_t i = 0; i < s->leftovers.n; i++) {
+        const leftover *l = &s->leftovers.at[i];
+        if (!survey_plain(s, l->at, l->digits, l->n) && !s->why_not)
+            s->why_not = "there was not enough memory to go through all positions";
+        survey_progress(s, 0);
+    }
 }
 
 static void cover(fixing *f)
@@ -201,7 +219,7 @@ static void cover(fixing *f)
     const double n_combinations = count_states(s, digits, n);
     if (n_combinations == 0) return;
     if (s->o->method == STATES_PLAIN || (s->o->method == STATES_BEST && n_combinations <= few)) {
-        cover_plain(s, f->at, digits, n, "every combination was asked for");
+        leave_for_last(s, f->at, digits, n, "every combination was asked for");
         return;
     }
     const split *sp = split_make(s->a, s->net, s->c, f->at, f->is_fixed);
@@ -223,7 +241,7 @@ static void cover(fixing *f)
         for (int i = 0; i < s->net->van->n_items; i++) at[i] = f->at[i];
         why = survey_parts(s, at, sp, digits, n);
     }
-    if (why) cover_plain(s, f->at, digits, n, why);
+    if (why) leave_for_last(s, f->at, digits, n, why);
     survey_progress(s, 0);
 }
 
@@ -278,6 +296,7 @@ states *states_run(arena *a, const network *net, const watch *watches, int n_wat
         if (s.c->digits[d].n_states) combos_set(s.c, d, 0, f.at);
     s.why_not = s.c->why_not;
     if (s.c->n > 0) cover(&f);
+    cover_leftovers(&s);
     survey_progress(&s, s.c->n);
 
     states *st = ARENA_NEW(a, states);

@@ -12,6 +12,14 @@ typedef struct trouble {
     uint32_t at; /* set of positions */
 } trouble;
 
+/* Combinations that are to be gone through one by one: all states of the digits, with the rest as in `at`. */
+typedef struct leftover {
+    position *at;
+    const int *digits;
+    int n;
+    const char *why;
+} leftover;
+
 typedef struct survey {
     arena *a;
     const network *net;
@@ -23,8 +31,9 @@ typedef struct survey {
     ARRAY(const position *) sets;
     ARRAY(int) buckets; /* open addressing: set + 1 */
     ARRAY(trouble) troubles;
-    double n_examined, n_plain; /* combinations covered; of them one by one */
-    double n_told;              /* for progress */
+    ARRAY(leftover) leftovers;
+    double n_examined; /* combinations covered */
+    double n_told;     /* for progress */
     long n_solves;
     double worst_residual_A;
     bool is_split;       /* some were covered by parts */
