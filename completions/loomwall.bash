@@ -5,7 +5,7 @@ _loomwall() {
     COMPREPLY=()
     for ((i = 1; i < COMP_CWORD; i++)); do
         case ${COMP_WORDS[i]} in
-        judge | show | meter | sheets | label | edit | mend | add | kinds | why | schema | new | help | version)
+        open | judge | show | meter | sheets | label | edit | mend | add | kinds | why | schema | new | help | version)
             command=${COMP_WORDS[i]}
             break
             ;;
@@ -38,7 +38,8 @@ _loomwall() {
         ;;
     esac
     case $command:$word in
-    :*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label edit mend add kinds why schema new help version' -- "$word") ;;
+    :*) mapfile -t COMPREPLY < <(compgen -W 'open judge show meter sheets label edit mend add kinds why schema new help version' -- "$word") ;;
+    open:-*) mapfile -t COMPREPLY < <(compgen -W '--no-browser --port --color --help' -- "$word") ;;
     judge:-*) mapfile -t COMPREPLY < <(compgen -W '--json --threads --color --help' -- "$word") ;;
     meter:-*) mapfile -t COMPREPLY < <(compgen -W '--set --ambient --charge --against --json --color --help' -- "$word") ;;
     sheets:-*) mapfile -t COMPREPLY < <(compgen -W '--out --only --book --paper --date --threads --color --help' -- "$word") ;;
@@ -52,7 +53,7 @@ _loomwall() {
     why:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall why 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;
     new:-*) mapfile -t COMPREPLY < <(compgen -W '--practice --voltage --name --chemistry --capacity --battery-distance --circuit --answer --color --help' -- "$word") ;;
     schema:-* | help:-* | version:-*) mapfile -t COMPREPLY < <(compgen -W '--color --help' -- "$word") ;;
-    help:*) mapfile -t COMPREPLY < <(compgen -W 'judge show meter sheets label edit mend add kinds why schema new' -- "$word") ;;
+    help:*) mapfile -t COMPREPLY < <(compgen -W 'open judge show meter sheets label edit mend add kinds why schema new' -- "$word") ;;
     *)
         mapfile -t COMPREPLY < <(compgen -d -- "$word")
         mapfile -t -O "${#COMPREPLY[@]}" COMPREPLY < <(compgen -f -X '!*.yaml' -- "$word"; compgen -f -X '!*.yml' -- "$word")

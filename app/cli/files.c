@@ -1,5 +1,6 @@
 /* Files. See files.h. */
 #include "files.h"
+#include "common/disk.h"
 #include "say.h"
 
 #include <errno.h>
@@ -11,31 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { most_read = 8 << 20 };
-
 /* --- reading --- */
-
-static bool read_all(arena *a, int file, char **bytes, size_t *n_bytes)
-{
-    size_t room = 0;
-    *n_bytes = 0;
-    *bytes = NULL;
-    while (*n_bytes < most_read) {
-        if (*n_bytes + 1 >= room) {
-            size_t more = room == 0 ? 64 * 1024 : 2 * room;
-            char *grown = arena_take(a, more, 1);
-            if (*n_bytes > 0) memcpy(grown, *bytes, *n_bytes);
-            *bytes = grown;
-            room = more;
-        }
-        ssize_t n = read(file, *bytes + *n_bytes, room - *n_bytes - 1);
-        if (n == 0) return true;
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return false;
-        *n_bytes += (size_t)n;
-    }
-    return true;
-}
 
 const char *file_read(arena *a, const char *path, size_t *n_bytes)
 {
@@ -46,38 +23,17 @@ const char *file_read(arena *a, const char *path, size_t *n_bytes)
                  path);
         return NULL;
     }
-    char *bytes;
-    bool is_read = read_all(a, file, &bytes, n_bytes);
+    disk_text text;
+    bool is_read = disk_read_open(a, file, &text);
     int why = errno;
     if (!is_input) close(file);
-    if (is_read) return bytes;
+    *n_bytes = text.n;
+    if (is_read) return text.bytes;
     complain("%s can't be read: %s; name a van file", is_input ? "standard input" : path, strerror(why));
     return NULL;
 }
 
 /* --- writing --- */
-
-static bool write_all(int file, const char *bytes, size_t n_bytes)
-{
-    while (n_bytes > 0) {
-        ssize_t n = write(file, bytes, n_bytes);
-        if (n < 0 && errno == EINTR) continue;
-        if (n < 0) return false;
-        bytes += n;
-        n_bytes -= (size_t)n;
-    }
-    return true;
-}
-
-/* Writes, flushes to the disk and closes. On failure errno tells why. */
-static bool fill(int file, const char *bytes, size_t n_bytes)
-{
-    bool is_written = write_all(file, bytes, n_bytes) && fsync(file) == 0;
-    int why = errno;
-    bool is_closed = close(file) == 0;
-    if (!is_written) errno = why;
-    return is_written && is_closed;
-}
 
 bool file_write_new(const char *path, const char *bytes, size_t n_bytes)
 {
@@ -90,7 +46,7 @@ bool file_write_new(const char *path, const char *bytes, size_t n_bytes)
         complain("%s can't be made: %s; name a file in a folder that you may write to", path, strerror(errno));
         return false;
     }
-    if (fill(file, bytes, n_bytes)) return true;
+    if (disk_fill(file, bytes, n_bytes)) return true;
     complain("%s could not be written: %s; make room and run the command again", path, strerror(errno));
     unlink(path);
     return false;
@@ -185,13 +141,7 @@ writing *writing_begin(arena *a, const char *folder)
 /* The rights that the file is to have, and the owner if we may give it away. */
 static bool set_rights(const writing *w, int file)
 {
-    if (w->old) {
-        if (fchown(file, w->old->st_uid, w->old->st_gid) != 0 && errno != EPERM) return false;
-        return fchmod(file, w->old->st_mode & 07777) == 0;
-    }
-    mode_t mask = umask(0);
-    umask(mask);
-    return fchmod(file, 0666 & ~mask) == 0;
+    return w->old ? disk_take_rights(file, w->old) : disk_usual_rights(file);
 }
 
 /* A file that holds these bytes already is left alone: nothing to write, nothing to wait for the disk. */
@@ -225,7 +175,7 @@ bool writing_add(writing *w, const char *name, const void *bytes, size_t n_bytes
     }
     next.is_beside = true;
     *ARRAY_ADD(w->arena, &w->files) = next;
-    if (set_rights(w, file) && fill(file, bytes, n_bytes)) return true;
+    if (set_rights(w, file) && disk_fill(file, bytes, n_bytes)) return true;
     complain("%s could not be written: %s; the old files are left as they were", next.path, strerror(errno));
     return false;
 }
@@ -243,11 +193,7 @@ bool writing_finish(writing *w)
         file->is_beside = false;
         has_changed = true;
     }
-    int folder = has_changed ? open(w->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
-    if (folder >= 0) {
-        fsync(folder); /* some file systems can't, and lose nothing by it */
-        close(folder);
-    }
+    if (has_changed) disk_flush_folder(w->folder);
     return true;
 }
 
@@ -266,19 +212,9 @@ static bool holds_still(arena *a, const char *path, const char *old)
     return false;
 }
 
-/* The path without links, in the arena. */
-static const char *true_path(arena *a, const char *path)
-{
-    char *found = realpath(path, NULL);
-    if (!found) return NULL;
-    char *kept = arena_text(a, found);
-    free(found);
-    return kept;
-}
-
 bool file_replace(arena *a, const char *path, const char *old, const char *bytes)
 {
-    const char *whole = true_path(a, path);
+    const char *whole = disk_true_path(a, path);
     struct stat *status = ARENA_NEW(a, struct stat);
     if (!whole || stat(whole, status) != 0 || access(whole, W_OK) != 0) {
         complain("%s can't be written: %s; get the right to write to it", path, strerror(errno));
@@ -288,8 +224,6 @@ bool file_replace(arena *a, const char *path, const char *old, const char *bytes
         complain("%s is no file that can be replaced; name the van file itself", path);
         return false;
     }
-    const char *slash = strrchr(whole, '/');
-    const char *folder = slash == whole ? "/" : arena_text_n(a, whole, (size_t)(slash - whole));
-    writing *w = begin(a, folder, "get the right to write to its folder", status);
-    return writing_add(w, slash + 1, bytes, strlen(bytes)) && holds_still(a, path, old) && writing_finish(w);
+    writing *w = begin(a, disk_folder(a, whole), "get the right to write to its folder", status);
+    return writing_add(w, disk_name(whole), bytes, strlen(bytes)) && holds_still(a, path, old) && writing_finish(w);
 }

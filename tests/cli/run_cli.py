@@ -25,7 +25,7 @@ LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
 DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
-COMMANDS = ["judge", "show", "meter", "sheets", "label", "edit", "kinds", "why", "schema", "new", "help", "version"]
+COMMANDS = ["open", "judge", "show", "meter", "sheets", "label", "edit", "kinds", "why", "schema", "new", "help", "version"]
 KINDS = set("""
     battery fuse breaker fuse-block busbar joint shunt chassis switch lit-switch changeover relay low-side-dimmer led-light pump fan
     fridge heater outlet-12v usb-outlet voltmeter load dc-charger shore-charger solar-charger inverter
