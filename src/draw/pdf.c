@@ -133,22 +133,33 @@ static void add_marks(cairo_surface_t *surface, const pdf_info *info)
     }
 }
 
-/* The rectangle of a link is in the units of the page (points), whatever the scale is. */
+/* A name of its own for each page: Cairo drops a link by number to a page that is still to come. */
+static void name_page(cairo_t *cr, int page)
+{
+    char attributes[40];
+    snprintf(attributes, sizeof attributes, "name='sheet-%d' x=0 y=0", page);
+    cairo_tag_begin(cr, CAIRO_TAG_DEST, attributes);
+    cairo_tag_end(cr, CAIRO_TAG_DEST);
+}
+
+/* Cairo takes the rectangle of a link in points of the page, whatever the scale is. */
 static void show_link(cairo_t *cr, const scene_link *l)
 {
     char attributes[160];
-    snprintf(attributes, sizeof attributes, "rect=[%.2f %.2f %.2f %.2f] page=%d pos=[0 0]", l->at.left, l->at.top,
-             l->at.right - l->at.left, l->at.bottom - l->at.top, l->page);
+    const double k = POINTS_PER_MM;
+    snprintf(attributes, sizeof attributes, "rect=[%.2f %.2f %.2f %.2f] dest='sheet-%d'", l->at.left * k, l->at.top * k,
+             (l->at.right - l->at.left) * k, (l->at.bottom - l->at.top) * k, l->page);
     cairo_tag_begin(cr, CAIRO_TAG_LINK, attributes);
     cairo_tag_end(cr, CAIRO_TAG_LINK);
 }
 
-static void show_page(cairo_surface_t *surface, cairo_t *cr, const scene *s)
+static void show_page(cairo_surface_t *surface, cairo_t *cr, const scene *s, int page)
 {
     cairo_pdf_surface_set_size(surface, s->width_mm * POINTS_PER_MM, s->height_mm * POINTS_PER_MM);
     cairo_identity_matrix(cr);
     cairo_scale(cr, POINTS_PER_MM, POINTS_PER_MM);
     for (size_t i = 0; i < s->shapes.n; i++) show_shape(cr, s, &s->shapes.at[i]);
+    name_page(cr, page);
     for (size_t i = 0; i < s->links.n; i++) show_link(cr, &s->links.at[i]);
     cairo_show_page(cr);
 }
@@ -170,7 +181,7 @@ static bool write_to(buffer *b, const scene *const *pages, int n_pages, const pd
     set_metadata(surface, info);
     cairo_t *cr = cairo_create(surface);
     for (int i = 0; i < n_pages; i++) {
-        show_page(surface, cr, pages[i]);
+        show_page(surface, cr, pages[i], i + 1);
         if (!info->marks) add_mark(surface, CAIRO_PDF_OUTLINE_ROOT, pages[i]->title, i + 1);
     }
     add_marks(surface, info);

@@ -76,9 +76,12 @@ def closed_up(text):
     return re.sub(r"\s", "", text)
 
 
-def bookmarks(pdf):
+def with_links(pdf):
+    return output("pdftohtml", "-xml", "-i", "-stdout", pdf).decode(errors="replace")
+
+
+def bookmarks(xml):
     """(title, page) of the upper level."""
-    xml = output("pdftohtml", "-xml", "-i", "-stdout", pdf).decode(errors="replace")
     if "<outline>" not in xml:
         return []
     body = xml[xml.index("<outline>"):xml.rindex("</outline>") + len("</outline>")]
@@ -165,6 +168,18 @@ def check_findings(name, van, texts, sheets):
     case(f"{name}: the cover shows the gates as they are judged", not lacking, lacking)
 
 
+def check_links(name, xml, sheets, index):
+    """A number of the index, and a title of the contents, leads to its sheet."""
+    pages = dict(zip(re.findall(r'<page number="(\d+)"', xml), re.split(r"<page ", xml)[1:]))
+    links = re.findall(r'<a href="[^"]*?#?(\d*)">([^<]*)</a>', "".join(pages[str(page)] for page in sheets["Index"]))
+    wrong = [link for link in links if link[0] not in re.findall(r"\d+", link[1])]
+    n_numbers = len(re.findall(r"\d+,", index))
+    case(f"{name}: the numbers of the index lead to their sheets", len(links) >= n_numbers and links and not wrong, wrong, f"{len(links)} links, {n_numbers} numbers")
+    contents = "".join(pages[str(page)] for page in sheets["Contents"])
+    lacking = [title for title, those in sheets.items() if f'#{those[0]}">{title}<' not in contents]
+    case(f"{name}: each title of the contents leads to its sheet", not lacking, lacking)
+
+
 def bar_mm(pdf, number, page):
     """Length of the scale bar: the longest dark run above its words."""
     head = next(word for word, after in zip(page.words, page.words[1:]) if (word.text, after.text) == ("100", "mm."))
@@ -186,7 +201,8 @@ def check_scale(name, pdf, pages, sheets):
 
 
 def check_book(name, van, pdf, paper):
-    pages, texts, marks = pages_of(pdf), drawn_order(pdf), bookmarks(pdf)
+    pages, texts, xml = pages_of(pdf), drawn_order(pdf), with_links(pdf)
+    marks = bookmarks(xml)
     shown = json.loads(output(loomwall, "show", van, "--json"))
     sheets = sheets_in(marks, len(pages))
     case(f"{name}: the book has its parts", {"Cover", "Cautions", "Contents", "Circuit diagram", "Findings and decisions", "Index"} <= set(sheets), marks)
@@ -196,6 +212,7 @@ def check_book(name, van, pdf, paper):
     check_wires(name, shown["wires"], texts, sheets, index)
     check_items(name, shown["items"], texts, sheets, index)
     check_findings(name, van, texts, sheets)
+    check_links(name, xml, sheets, index)
     check_scale(name, pdf, pages, sheets)
     said = " ".join(texts).lower()
     claims = [claim for claim in ("is safe", "complies", "compliant", "approved") if claim in said]
