@@ -11,11 +11,12 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 
-const [, , program, root_given, modules, wanted = ''] = process.argv;
+const [, , program_given, root_given, modules, wanted = ''] = process.argv;
 if (!modules || !existsSync(path.join(modules, 'node_modules', 'playwright-core'))) {
     console.log(`Bail out! the npm packages of the page's tests are not in ${modules}; run tools/setup test`);
     process.exit(1);
 }
+const program = path.resolve(program_given);
 export const root = path.resolve(root_given);
 const require = createRequire(path.join(path.resolve(modules), 'package.json'));
 const { chromium } = require('playwright-core');
