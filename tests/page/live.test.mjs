@@ -134,6 +134,7 @@ test('every terminal reads as a meter would, and against another reference', asy
 
 test('a switch of the drawing moves when it is clicked', async () => {
     const { page } = first;
+    await page.click('[data-item="filter-switch"] .name');
     const at = await page.locator(`${group('item', 'filter-switch')} text`).first().boundingBox();
     assert.ok(at);
     await after(page, '/api/meter', () => page.mouse.click(at.x + at.width / 2, at.y + at.height / 2));
@@ -211,7 +212,7 @@ test('keys alone: search, a switch, a terminal, a reference, zoom, the command l
     await page.keyboard.press('/');
     await page.keyboard.type('river-pump');
     await page.keyboard.press('Enter');
-    await page.waitForSelector('#about :text("River intake pump")');
+    await page.waitForFunction(() => /** @type {HTMLInputElement} */ (document.querySelector('#about [data-key="name"] input'))?.value === 'River intake pump');
     await page.locator('.viewport').focus();
     await page.keyboard.press('Tab');
     assert.ok(await page.evaluate(() => document.activeElement?.matches('.paper g[role]')));
