@@ -1,7 +1,9 @@
 /* The live side of the page: every switch of heron in every position, each value that is shown against `loomwall meter`; the
  * gates and findings against `loomwall judge`; keys alone; a phone; what axe-core says. */
 
+import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
+import path from 'node:path';
 import { after, ask, assert, axe_path, copyOf, judged, openPage, PATIENCE_MS, runAll, serve, settled, test } from './harness.mjs';
 
 const heron = copyOf('heron');
@@ -17,8 +19,25 @@ const two = (/** @type {number} */ value) => {
     return (Number(text) === 0 ? text.replace('-', '') : text).replace('-', '−');
 };
 
+/** What stands beside an item on the drawing, in the words of the meter. */
+function saysOf({ state, watts }) {
+    if (!state || state === 'off' || state === 'floats') return '';
+    if (state === 'starved') return 'starved';
+    const size = Math.abs(watts);
+    return `${watts < 0 ? 'gives' : state} ${size.toFixed(size < 100 ? 1 : 0)} W`;
+}
+
 /** Ids as the scenes write them; those of heron need no escape. */
 const group = (/** @type {string} */ type, /** @type {string} */ name) => `.paper [id="${type}-${name}"]`;
+
+/** What the meter of the page shows at each terminal of the drawing. @param {import('playwright-core').Page} page */
+const shownVolts = (page) => page.evaluate(() => Object.fromEntries([...document.querySelectorAll('.paper g.terminal')].map((terminal) => {
+    terminal.dispatchEvent(new PointerEvent('pointerover', { bubbles: true }));
+    return [document.querySelector('.meter-box .what')?.textContent, document.querySelector('.meter-box .value')?.textContent];
+})));
+
+/** @param {{[terminal: string]: number|null}} read */
+const voltsInWords = (read) => Object.fromEntries(Object.entries(read).map(([id, volts]) => [id, volts === null ? '– V' : `${two(volts)} V`]));
 
 /** What the drawing shows of wires and items. @param {import('playwright-core').Page} page */
 const shown = (page) => page.evaluate(() => {
@@ -41,6 +60,7 @@ const shown = (page) => page.evaluate(() => {
         items[g.id.replace('item-', '')] = {
             state: ['runs', 'dims', 'starved', 'off'].filter((word) => g.classList.contains(word)).join(),
             is_lit: rays ? getComputedStyle(rays).display !== 'none' : null,
+            says: getComputedStyle(g.querySelector('.state') ?? g).display !== 'none' ? (g.querySelector('.state')?.textContent ?? null) : '',
             positions: now.map((one) => [...one.classList].find((word) => word.startsWith('position-'))?.slice(9)),
         };
     }
@@ -66,10 +86,12 @@ async function compare(page, positions) {
             assert.ok(!wire.has_heads && wire.current === null, `${label} shows no current`);
         }
     }
+    assert.deepEqual(await shownVolts(page), voltsInWords(read.volts));
     for (const [id, reading] of Object.entries(read.items)) {
         const item = items[id];
         if (!item) continue;
         if (reading.state && reading.state !== 'floats') assert.equal(item.state, reading.state, id);
+        if (item.says !== null) assert.equal(item.says, saysOf(reading), id);
         if (reading.lamp) assert.equal(item.is_lit, reading.lamp === 'lit', `lamp of ${id}`);
         if (reading.position && item.positions.length) assert.deepEqual(item.positions, [reading.position], id);
     }
@@ -109,25 +131,13 @@ test('each dimmer: a few places of its slider', async () => {
     await move(page, 'strip-switch', 'off');
 });
 
-test('every terminal reads as a meter would, and against another reference', async () => {
+test('every terminal reads against another reference too', async () => {
     const { page } = first;
     await move(page, 'pump-switch', 'on');
-    const read = ask('meter', heron.file, '--set', 'pump-switch=on');
-    for (const item of van.items) {
-        for (const { id } of item.terminals) {
-            const words = await page.evaluate((name) => {
-                const terminal = document.querySelector(`.paper [id="terminal-${name}"]`);
-                terminal?.dispatchEvent(new PointerEvent('pointerover', { bubbles: true }));
-                return [document.querySelector('.meter-box .what')?.textContent, document.querySelector('.meter-box .value')?.textContent];
-            }, id);
-            assert.deepEqual(words, [id, read.volts[id] === null ? '– V' : `${two(read.volts[id])} V`]);
-        }
-    }
     await page.locator(group('terminal', 'bank.pos')).dispatchEvent('pointerover');
     await after(page, '/api/meter', () => page.click('text=Measure against this'));
     const moved = ask('meter', heron.file, '--set', 'pump-switch=on', '--against', 'bank.pos');
-    await page.locator(group('terminal', 'pump-switch.out')).dispatchEvent('pointerover');
-    assert.equal(await page.textContent('.meter-box .value'), `${two(moved.volts['pump-switch.out'])} V`);
+    assert.deepEqual(await shownVolts(page), voltsInWords(moved.volts));
     await after(page, '/api/meter', () => page.click('text=Back to the battery'));
     await move(page, 'pump-switch', 'off');
 });
@@ -234,6 +244,46 @@ test('keys alone: search, a switch, a terminal, a reference, zoom, the command l
     await page.keyboard.press('?');
     await page.waitForSelector('dialog.commands');
     await page.keyboard.press('Escape');
+    await context.close();
+});
+
+test('no key does two things', async () => {
+    const { page, context } = await openPage(draft_address);
+    await settled(page);
+    await page.keyboard.press('?');
+    const keys = await page.$$eval('dialog.commands kbd', (all) => all.flatMap((one) => (one.textContent ?? '').split(', ')));
+    assert.ok(keys.length > 20);
+    assert.deepEqual(keys.filter((key, i) => keys.indexOf(key) !== i), []);
+    await context.close();
+});
+
+test('the book and its sheets are fetched from the page', async () => {
+    const { page, context, complaints } = await openPage(address);
+    await settled(page);
+    await page.click('#views [data-view="book"]');
+    await page.waitForSelector('.sheets[aria-busy="false"] button');
+    const names = await page.$$eval('.sheets button', (all) => all.map((one) => one.getAttribute('aria-label')));
+    for (const name of ['Circuit diagram as PDF', 'Connection list as CSV']) assert.ok(names.includes(name), names.join());
+    for (const words of ['Save the book', 'CSV']) {
+        const [download] = await Promise.all([page.waitForEvent('download'), page.locator(`#space button:has-text("${words}")`).first().click()]);
+        const start = readFileSync(await download.path()).subarray(0, 5).toString();
+        assert.equal(start === '%PDF-', words === 'Save the book', `${download.suggestedFilename()}: ${start}`);
+    }
+    assert.deepEqual(complaints, []);
+    await context.close();
+});
+
+test('print: the drawing alone, on paper in the dark theme too, every label on some strip', async () => {
+    const { page, context } = await openPage(address, { colorScheme: 'dark' });
+    await settled(page);
+    const file = path.join(heron.folder, 'print.pdf');
+    await page.pdf({ path: file, preferCSSPageSize: true });
+    const words = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
+    const there = new Set(words.split(/\s+/));
+    assert.deepEqual(van.wires.map((wire) => wire.label).filter((label) => !there.has(label)), []);
+    assert.match(words, /strip 2 of/);
+    assert.doesNotMatch(words, /Search|being proven/);
+    assert.equal(await page.locator('#printed').count(), 0);
     await context.close();
 });
 

@@ -15,7 +15,7 @@ addView({
     mount: (element, store) => {
         const paper = h('select', { id: 'paper' }, h('option', { value: 'a4' }, 'A4'), h('option', { value: 'letter' }, 'US Letter'));
         paper.value = store.state.van?.practice === 'north-america' ? 'letter' : 'a4';
-        const sheets = h('ul', { class: 'sheets' });
+        const sheets = h('ul', { class: 'sheets', 'aria-busy': 'true' }, h('li', { class: 'empty' }, 'Being drawn …'));
         const fetchBook = h('button', { class: 'main', onclick: () => take(store, `/api/book.pdf?paper=${paper.value}`, 'book.pdf', fetchBook) }, 'Save the book (PDF)');
         element.append(h('div', { class: 'reading-space', tabindex: 0, role: 'group', 'aria-label': 'The build book' },
             h('h2', {}, 'The build book'),
@@ -23,16 +23,32 @@ addView({
             h('p', {}, h('label', { for: 'paper' }, 'Paper '), paper, ' ', fetchBook),
             h('h3', {}, 'Single sheets'), sheets));
         store.server.get('/api/sheets').then((list) => {
-            sheets.replaceChildren(...(list.sheets ?? list).map((/** @type {{name: string, title: string, forms?: string[]}} */ sheet) => h('li', {},
-                h('span', {}, sheet.title ?? sheet.name), ' ',
-                (sheet.forms ?? ['pdf']).map((form) => h('button', {
-                    onclick: (/** @type {Event} */ event) => take(store, `/api/sheet/${sheet.name}.${form}?paper=${paper.value}`, `${sheet.name}.${form}`, /** @type {HTMLButtonElement} */ (event.currentTarget)),
-                    'aria-label': `${sheet.title ?? sheet.name} as ${form.toUpperCase()}`,
-                }, form.toUpperCase())))));
-        }).catch((problem) => sheets.replaceChildren(h('li', { class: 'empty' }, problem.message)));
+            sheets.replaceChildren(...sheetRows(list, (name, button) => take(store, `/api/sheet/${name}?paper=${paper.value}`, name, button)));
+        }).catch((problem) => sheets.replaceChildren(h('li', { class: 'empty' }, problem.message)))
+            .finally(() => sheets.setAttribute('aria-busy', 'false'));
         return () => {};
     },
 });
+
+/**
+ * A row for each sheet, with what can be fetched of it whole: single pages as SVG are for other programs.
+ * @param {{sheet: string, title: string, name: string}[]} files
+ * @param {(name: string, button: HTMLButtonElement) => void} fetchFile
+ */
+function sheetRows(files, fetchFile) {
+    const whole = files.filter(({ sheet, name }) => sheet !== 'book' && /\.(pdf|csv)$/.test(name));
+    const sheets = [...new Set(whole.map(({ sheet }) => sheet))];
+    return sheets.map((sheet) => {
+        const mine = whole.filter((file) => file.sheet === sheet);
+        return h('li', {}, h('span', {}, mine[0].title), mine.map(({ title, name }) => {
+            const form = name.replace(/.*\./, '').toUpperCase();
+            return h('button', {
+                'aria-label': `${title} as ${form}`,
+                onclick: (/** @type {Event} */ event) => fetchFile(name, /** @type {HTMLButtonElement} */ (event.currentTarget)),
+            }, form);
+        }));
+    });
+}
 
 /**
  * @param {Store} store

@@ -49,7 +49,9 @@ atStart((store) => {
         redo.title = file?.redo ? `Redo: ${file.redo}` : 'Nothing to redo';
     });
     store.subscribe(['settings'], ({ settings }) => {
-        theme.textContent = { system: 'Auto', light: 'Light', dark: 'Dark' }[settings.theme];
-        theme.title = `Theme: ${settings.theme === 'system' ? 'as the system has it' : settings.theme}`;
+        const word = { system: 'auto', light: 'light', dark: 'dark' }[settings.theme];
+        theme.replaceChildren(h('span', { class: 'wide' }, 'Theme: '), word);
+        theme.setAttribute('aria-label', `Theme: ${word}`);
+        theme.title = settings.theme === 'system' ? 'Light or dark, as the system has it' : `${settings.theme}, whatever the system has`;
     });
 });

@@ -12,8 +12,11 @@ const MARGIN_PX = 12;
 /** px a mm: text of 2.5 mm can just be read, and is read well. */
 const LEAST_READABLE = 2;
 const READABLE = 4.5;
+/** What the edge of a printed strip cuts through is whole on the next one. */
+const STRIP_OVERLAP_MM = 40;
 
 /** @typedef {{x: number, y: number}} Point */
+/** @typedef {{x: number, y: number, width: number, height: number}} Box */
 
 export class Drawing {
     /**
@@ -170,11 +173,13 @@ export class Drawing {
      * @param {SVGGElement[]} groups
      */
     bringIntoView(groups) {
-        const box = joined(groups.map((group) => group.getBBox()));
-        if (!box) return;
+        // What is too long to be read whole, as the run of a wire, is shown where its words stand.
+        const candidates = [groups.map((group) => group.getBBox()), groups.map(wordsBox), groups.slice(0, 1).map(wordsBox)].map(joined);
         const { clientWidth, clientHeight } = this.viewport;
-        const fits = Math.min((clientWidth - 80) / Math.max(box.width, 1), (clientHeight - 80) / Math.max(box.height, 1));
-        const scale = Math.min(Math.max(this.at.scale, READABLE), Math.max(fits, this.fitted, LEAST_READABLE));
+        const fit = (/** @type {Box} */ { width, height }) => Math.min((clientWidth - 80) / Math.max(width, 1), (clientHeight - 80) / Math.max(height, 1));
+        const box = candidates.find((one) => one && fit(one) >= LEAST_READABLE) ?? candidates[2];
+        if (!box) return;
+        const scale = Math.min(Math.max(this.at.scale, READABLE), Math.max(fit(box), this.fitted, LEAST_READABLE));
         this.at = {
             scale,
             x: clientWidth / 2 - (box.x + box.width / 2) * scale,
@@ -366,6 +371,31 @@ export class Drawing {
 
     /* --- giving away --- */
 
+    /**
+     * The drawing as it stands, in strips from left to right that fill pages of a size: as large as its height allows.
+     * @param {number} page_width_mm
+     * @param {number} page_height_mm
+     * @returns {SVGSVGElement[]}
+     */
+    strips(page_width_mm, page_height_mm) {
+        const { svg } = this;
+        if (!svg) return [];
+        const { width, height } = this.size;
+        const scale = Math.min(page_height_mm / height, 1);
+        const wide = Math.min(page_width_mm / scale, width);
+        const n = 1 + Math.ceil(Math.max(0, width - wide) / (wide - STRIP_OVERLAP_MM));
+        const step = n > 1 ? (width - wide) / (n - 1) : 0;
+        return Array.from({ length: n }, (_, i) => {
+            const strip = /** @type {SVGSVGElement} */ (svg.cloneNode(true));
+            for (const group of strip.querySelectorAll('g[id]')) group.removeAttribute('id');
+            strip.setAttribute('viewBox', `${i * step} 0 ${wide} ${height}`);
+            strip.setAttribute('width', `${wide * scale}mm`);
+            strip.setAttribute('height', `${height * scale}mm`);
+            strip.setAttribute('overflow', 'hidden');
+            return strip;
+        });
+    }
+
     /** The drawing as it stands, on white, as a document of its own. @returns {SVGSVGElement} */
     copyForPaper() {
         const copy = /** @type {SVGSVGElement} */ (this.svg?.cloneNode(true) ?? makeSvg('svg', {}));
@@ -395,7 +425,13 @@ function middle(group) {
     return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
 }
 
-/** @param {DOMRect[]} boxes */
+/** @param {SVGGElement} group @returns {Box} */
+function wordsBox(group) {
+    const words = group.querySelector('text');
+    return (words ?? group).getBBox();
+}
+
+/** @param {Box[]} boxes @returns {Box|null} */
 function joined(boxes) {
     if (boxes.length === 0) return null;
     const x = Math.min(...boxes.map((box) => box.x));

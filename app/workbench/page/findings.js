@@ -52,9 +52,12 @@ export function mountFindings(element, store) {
     return () => ends.forEach((end) => end());
 }
 
+/** A count that may have more figures than anybody reads. @param {number} n */
+const countWords = (n) => (n < 1e15 ? n.toLocaleString('en') : `${short(n / 10 ** Math.floor(Math.log10(n)))} × 10^${Math.floor(Math.log10(n))}`);
+
 /** @param {import('./types.js').Judgement['states']} states */
 function coverageWords(states) {
-    const all = states.switch_positions.toLocaleString('en');
+    const all = countWords(states.switch_positions);
     return states.complete
         ? `Rests on all ${all} combinations of switch positions. It is arithmetic from the file; what is built is for you and a licensed person to check.`
         : `Rests on ${states.examined.toLocaleString('en')} of ${all} combinations of switch positions. ${states.why_not ?? ''} What was not looked at is unproven.`;
@@ -276,8 +279,8 @@ addView({
 });
 
 addCommands(
-    { id: 'next-finding', name: 'Choose the next finding', group: 'Findings', keys: ['N'], isPossible: (store) => Boolean(store.state.judged?.judgement?.findings.length), run: (store) => step(store, 1) },
-    { id: 'earlier-finding', name: 'Choose the finding before', group: 'Findings', keys: ['Shift+N'], isPossible: (store) => Boolean(store.state.judged?.judgement?.findings.length), run: (store) => step(store, -1) },
+    { id: 'next-finding', name: 'Choose the next finding', group: 'Findings', keys: ['J'], isPossible: (store) => Boolean(store.state.judged?.judgement?.findings.length), run: (store) => step(store, 1) },
+    { id: 'earlier-finding', name: 'Choose the finding before', group: 'Findings', keys: ['Shift+J'], isPossible: (store) => Boolean(store.state.judged?.judgement?.findings.length), run: (store) => step(store, -1) },
     { id: 'show-me', name: 'Show me the chosen finding', group: 'Findings', keys: ['M'], isPossible: (store) => store.state.selection?.type === 'finding', run: (store) => showMe(store, Number(store.state.selection?.id)) },
 );
 

@@ -48,7 +48,7 @@ export function mountGates(element, store) {
             const state = judgement?.gates.find((g) => g.gate === gate);
             const why = judgement ? gateCount(gate, judgement.findings) : '';
             const word = !state ? 'not known' : state.open ? 'open' : 'shut';
-            const words = isPending ? 'being proven' : state && !state.open && !why ? 'by the gate before' : why;
+            const words = isPending ? 'being proven' : why || (!state ? '' : state.open ? 'nothing shuts it' : 'by the gate before');
             return h('button', {
                 class: `gate ${isPending ? 'pending' : !state ? 'unknown' : state.open ? 'open' : 'shut'}`,
                 title: `${gate}: ${says}`,

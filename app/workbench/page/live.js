@@ -38,7 +38,9 @@ export class LiveDrawing {
             choose: (group, event) => this.choose(group, event),
             point: (group) => this.point(group),
         });
-        this.meter = new MeterBox(this.host, store);
+        const foot = h('div', { class: 'drawing-foot' });
+        this.host.append(foot);
+        this.meter = new MeterBox(foot, store);
         /** @type {Painter|null} */
         this.painter = null;
         /** @type {Map<string, Selection>} by the group's id */
@@ -50,7 +52,7 @@ export class LiveDrawing {
         this.endBar = () => {};
         this.loading = 0;
         this.overlay = svg('g', { class: 'overlay' });
-        this.host.append(drawingBar(this, store));
+        foot.append(drawingBar(this, store));
         current = this;
         this.ends = [
             store.subscribe(['scenes', 'file', 'judged'], () => this.load()),
@@ -244,17 +246,21 @@ addView({
     },
 });
 
+/** The panels, and after them what is on none. @param {Store} store */
+const panelScenes = (store) => store.state.scenes.filter((scene) => scene.id !== 'diagram')
+    .sort((a, b) => Number(!a.panel) - Number(!b.panel));
+
 addView({
     id: 'panel',
     title: 'Panels',
     key: '2',
     order: 20,
-    isThere: (store) => store.state.scenes.some((scene) => scene.id !== 'diagram'),
+    isThere: (store) => panelScenes(store).length > 0,
     mount: (element, store) => {
         let chosen = '';
         const tabs = h('div', { class: 'scene-tabs', role: 'group', 'aria-label': 'Which panel' });
         element.append(tabs);
-        const scenes = () => store.state.scenes.filter((scene) => scene.id !== 'diagram');
+        const scenes = () => panelScenes(store);
         const sceneOf = () => (scenes().find((scene) => scene.id === chosen) ?? scenes()[0])?.id ?? null;
         const live = new LiveDrawing(element, store, sceneOf);
         const end = store.subscribe(['scenes'], () => {
@@ -275,6 +281,21 @@ addView({
 });
 
 const hasDrawing = () => current !== null;
+
+/* --- paper --- */
+
+/** A landscape page within its margins, which A4 and US Letter both have. */
+const PAGE_MM = { width: 255, height: 180 };
+
+addEventListener('beforeprint', () => {
+    if (!current) return;
+    const { drawing, store } = current;
+    const title = `${store.state.van?.name || store.state.file?.file}: ${drawing.viewport.getAttribute('aria-label')}`;
+    const strips = drawing.strips(PAGE_MM.width, PAGE_MM.height);
+    document.body.append(h('div', { id: 'printed' }, strips.map((strip, i) =>
+        h('figure', {}, strip, h('figcaption', {}, strips.length > 1 ? `${title}, strip ${i + 1} of ${strips.length} from the left` : title)))));
+});
+addEventListener('afterprint', () => document.querySelector('#printed')?.remove());
 
 addCommands(
     { id: 'enlarge', name: 'Enlarge', group: 'Drawing', keys: ['+', '='], isPossible: hasDrawing, run: () => current?.drawing.zoom(1.25) },

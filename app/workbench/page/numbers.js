@@ -18,7 +18,7 @@ export const volts = (value) => fixed(value, 2, 'V');
 /** @param {number|null|undefined} value */
 export const amps = (value) => fixed(value, 2, 'A');
 /** @param {number|null|undefined} value */
-export const watts = (value) => fixed(value, 1, 'W');
+export const watts = (value) => fixed(value, Math.abs(value ?? 0) < 100 ? 1 : 0, 'W');
 
 /**
  * Three figures that count, without the zeros behind.

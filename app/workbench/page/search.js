@@ -94,6 +94,7 @@ function openCommands(store) {
             groups.map((group) => h('section', {}, h('h3', {}, group), h('dl', {},
                 commands.filter((command) => command.group === group).map((command) => keyRow((command.keys ?? []).join(', '), command.name)))))),
         close);
+    close.autofocus = true;
     sheet.addEventListener('click', (event) => event.target === sheet && sheet.close());
     sheet.addEventListener('close', () => sheet.remove());
     document.body.append(sheet);
