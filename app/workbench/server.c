@@ -196,9 +196,16 @@ static const char *why_not_heard(const request *r, const char *path, unsigned *s
     if (n_headers(connection, "X-Loomwall-Sitting") != 1 ||
         !guard_knows_token(g, header(connection, "X-Loomwall-Sitting")))
         return "the token of this sitting is missing or wrong; open the address that loomwall printed";
-    *status = 400;
-    if (header(connection, "Transfer-Encoding") && header(connection, "Content-Length"))
-        return "the length of the body is told in two ways; tell it in one";
+    return NULL;
+}
+
+/* A body whose end nobody can tell: its request is answered at once, and the library closes the connection behind it. */
+static const char *why_endless(struct MHD_Connection *connection)
+{
+    const char *encoding = header(connection, "Transfer-Encoding");
+    int n_lengths = n_headers(connection, "Content-Length"), n_encodings = n_headers(connection, "Transfer-Encoding");
+    if (n_lengths + n_encodings > 1) return "the length of the body is told in two ways; tell it in one";
+    if (encoding && strcasecmp(encoding, "chunked") != 0) return "the body is encoded; send it as it is, or in chunks";
     return NULL;
 }
 
@@ -337,7 +344,13 @@ static void run_hearing(void *context)
 {
     hearing *h = context;
     request *r = h->request;
+    const char *why = h->is_first ? why_endless(r->connection) : NULL;
     h->result = MHD_YES;
+    if (why) {
+        refuse(r, 400, why);
+        h->result = send_answer(r);
+        return;
+    }
     if (h->is_first)
         begin(r, h->method, h->path);
     else

@@ -31,7 +31,9 @@ class Answer:
 
 
 class Sitting:
-    """`loomwall open` with a file, in a folder of its own."""
+    """`loomwall open` with a file. What ends in another way than by our hand, or says something, is noted among the faults."""
+
+    faults = []
 
     def __init__(self, loomwall, *arguments, folder=None, preexec=None):
         self.process = subprocess.Popen(
@@ -57,6 +59,8 @@ class Sitting:
         except subprocess.TimeoutExpired:
             self.process.kill()
             _, self.said = self.process.communicate()
+        if self.process.returncode not in (0, -signal.SIGKILL) or self.said:
+            Sitting.faults.append(f"status {self.process.returncode}\n{self.said.decode(errors='replace')[:5000]}")
         return self.process.returncode
 
     def is_alive(self):

@@ -252,6 +252,8 @@ def limits(s):
     chunk = b"10000\r\n" + b" " * 0x10000 + b"\r\n"
     sent = s.raw(s.head("POST", "/api/meter", **{"Content-Type": "application/json", "Transfer-Encoding": "chunked"}) + b"\r\n" + 3 * chunk + b"0\r\n\r\n")
     case("a body in chunks past its limit is not", b" 413 " in sent.split(b"\r\n")[0], sent[:200])
+    endless = s.raw(s.head("POST", "/api/meter", **{"Content-Type": "application/json", "Transfer-Encoding": "gzip"}) + b"\r\n{}")
+    case("a body whose end nobody can tell is refused", b" 400 " in endless.split(b"\r\n")[0], endless[:200])
     both = s.raw(s.head("POST", "/api/meter", **{"Content-Type": "application/json", "Transfer-Encoding": "chunked", "Content-Length": "4"}) + b"\r\n0\r\n\r\n")
     case("a length told in two ways is refused", b" 400 " in both.split(b"\r\n")[0], both[:200])
     for name, more in (("negative", "-1"), ("no number", "x"), ("huge", "9" * 30)):
@@ -699,10 +701,8 @@ def fuzz(folder):
             try:
                 with socket.create_connection(("127.0.0.1", s.port), timeout=20) as one:
                     one.sendall(data)
-                    one.shutdown(socket.SHUT_WR)
-                    one.settimeout(20)
-                    while one.recv(65536):
-                        pass
+                    one.settimeout(0.1)  # many are left in the middle, and some leave in the middle of the answer
+                    one.recv(rng.choice([1, 65536]))
             except OSError:
                 pass
             if turn in (n // 4, n - 1):
@@ -745,6 +745,7 @@ def main():
                 shown()
             except Exception:
                 case("what is shown ran to its end", False, traceback.format_exc())
+    case("every sitting ended as it was told to, in silence", not Sitting.faults, *Sitting.faults)
     print(f"1..{n_cases}")
     return 1 if n_failed else 0
 
