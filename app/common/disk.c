@@ -188,7 +188,7 @@ static disk_outcome look_and_rename(arena *a, const char *beside, const char *pa
  * we had put there, that is the newest, and takes the place in turn. In the end `beside` holds what was last put by us. */
 static disk_outcome put_back(arena *a, const char *beside, const char *path, const disk_text *fresh, disk_text *found)
 {
-    enum { most_turns = 8 };
+    enum { most_turns = 1000 }; /* each is lost only to a write in the few microseconds of its own */
     disk_text placed = *fresh;
     for (int turn = 0; turn < most_turns; turn++) {
         disk_text held;

@@ -1,6 +1,7 @@
 /* Judging in the background. See judging.h. */
 #include "judging.h"
 
+#include <sys/resource.h>
 #include <unistd.h>
 
 static int n_processors(void)
@@ -31,9 +32,19 @@ static void judge_one(sitting *s, snapshot *next)
     if (status == LW_NO_MEMORY) sleep(1); /* not now: it is still unjudged */
 }
 
+/* Who waits for an answer comes first. Only Linux knows of the patience of a thread, which those that it starts inherit. */
+static void step_back(void)
+{
+#ifdef __linux__
+    enum { patience = 10 };
+    setpriority(PRIO_PROCESS, 0, patience);
+#endif
+}
+
 static void *run(void *context)
 {
     judging *j = context;
+    step_back();
     for (snapshot *next; (next = sitting_await_unjudged(j->sitting));) {
         judge_one(j->sitting, next);
         snapshot_drop(next);
