@@ -287,6 +287,7 @@ static void work(job *job)
     MHD_resume_connection(r->connection);
 }
 
+/* From here the call and its arena are the worker's. */
 static enum MHD_Result hand_over(request *r)
 {
     server *s = r->server;
@@ -301,9 +302,7 @@ static enum MHD_Result hand_over(request *r)
         workers_add(s->workers, &r->job);
     }
     pthread_mutex_unlock(&s->lock);
-    if (!is_ending) return MHD_YES;
-    refuse(r, 503, "this sitting is ending; start another with `loomwall open`");
-    return send_answer(r);
+    return is_ending ? MHD_NO : MHD_YES;
 }
 
 static request *request_create(server *s, struct MHD_Connection *connection)
@@ -324,20 +323,19 @@ typedef struct hearing {
     bool is_first;
     const char *method, *path, *part;
     size_t *n;
+    bool is_ready; /* for a worker */
     enum MHD_Result result;
 } hearing;
 
-static enum MHD_Result go_on(request *r)
+static void go_on(hearing *h)
 {
-    switch (r->state) {
-    case REQUEST_ASKING:
-        return r->route->run ? hand_over(r) : send_events(r);
-    case REQUEST_ANSWERED:
-        return send_answer(r);
-    case REQUEST_WORKING:
-        break;
-    }
-    return MHD_YES;
+    request *r = h->request;
+    if (r->state == REQUEST_ANSWERED)
+        h->result = send_answer(r);
+    else if (r->state == REQUEST_ASKING && !r->route->run)
+        h->result = send_events(r);
+    else
+        h->is_ready = r->state == REQUEST_ASKING;
 }
 
 static void run_hearing(void *context)
@@ -353,8 +351,10 @@ static void run_hearing(void *context)
     }
     if (h->is_first)
         begin(r, h->method, h->path);
+    else if (*h->n > 0)
+        h->result = take_body(r, h->part, h->n);
     else
-        h->result = *h->n > 0 ? take_body(r, h->part, h->n) : go_on(r);
+        go_on(h);
 }
 
 /* Called by the library: once with the head of the request, then with each part of the body, then without one; and again when
@@ -366,8 +366,9 @@ static enum MHD_Result hear(void *context, struct MHD_Connection *connection, co
     bool is_first = !*kept;
     if (is_first) *kept = request_create(context, connection);
     if (!*kept) return MHD_NO;
-    hearing h = {*kept, is_first, method, path, part, n, MHD_NO};
-    return arena_try(h.request->call.arena, run_hearing, &h) ? h.result : MHD_NO;
+    hearing h = {*kept, is_first, method, path, part, n, false, MHD_NO};
+    if (!arena_try(h.request->call.arena, run_hearing, &h)) return MHD_NO;
+    return h.is_ready ? hand_over(h.request) : h.result;
 }
 
 static void finish(void *context, struct MHD_Connection *connection, void **kept, enum MHD_RequestTerminationCode how)
