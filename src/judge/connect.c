@@ -109,9 +109,11 @@ void offer_lamp_return(finder *f, finding *n, int item)
         const int far = file->from == own ? file->to : file->from;
         const int to = return_place(f, block_behind(f, item));
         if (to < 0 || to == far) return;
-        mend *m = offer(f, n, "move the end of %s from %s to %s", file->label, f->van->terminals[far].name,
-                        f->van->terminals[to].name);
+        const char *left_over = is_left_over(f, far) ? f->van->items[f->van->terminals[far].item].id : NULL;
+        mend *m = offer(f, n, "move the end of %s from %s to %s%s%s", file->label, f->van->terminals[far].name,
+                        f->van->terminals[to].name, left_over ? ", and take out " : "", left_over ? left_over : "");
         mend_end(f, m, w, far, to);
+        if (left_over) mend_drop(f, m, "items", left_over);
         if (file->colour && strcmp(file->colour, usual_colour(f, "return")) != 0)
             mend_put(f, m, "wires", file->label, "colour", -1, usual_colour(f, "return"));
     }

@@ -140,8 +140,7 @@ static bool may_lose(const finder *f, int t)
     return false;
 }
 
-/* A joint or a bar that has no other wire. */
-static bool is_left_over(const finder *f, int t)
+bool is_left_over(const finder *f, int t)
 {
     const int item = f->van->terminals[t].item;
     int n = 0;

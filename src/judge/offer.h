@@ -32,6 +32,8 @@ bool offer_without(finder *f, finding *n, int wire);
 /* Where a return may end: a free stud of the bar for a block (-1: any), else the monitor's load side or the battery's
  * post, while they take one more; -1: none. */
 int return_place(const finder *f, int block);
+/* Is a terminal of a joint or a bar that has one wire alone? */
+bool is_left_over(const finder *f, int t);
 /* Does a terminal take one more conductor? */
 bool takes_more(const finder *f, int t);
 /* The one wire that goes past the monitor, to the monitor's load side. `is_before_shunt`: terminals on the battery's side. */
