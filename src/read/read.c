@@ -63,10 +63,21 @@ static void read_conditions(reader *r, const node *n, van *v)
         fault(r, n->key_where, "the hottest air is colder than the coldest", "exchange `hottest` and `coldest`");
 }
 
+/* A section that stands empty says as much as one that is not there. */
+static void leave_out_empty(const node *fields[])
+{
+    for (int i = 0; i < n_top_keys; i++) {
+        const key_rule *k = &top_keys.rules[i];
+        bool is_section = k->holds == HOLDS_MAPPING || k->holds == HOLDS_LIST;
+        if (is_section && !k->is_required && is_empty(fields[i])) fields[i] = NULL;
+    }
+}
+
 static void read_top(reader *r, const node *root, const kind *built_in, int n_built_in, van *v)
 {
     const node *f[n_top_keys];
     read_fields(r, root, &top_keys, f, NULL, NULL);
+    leave_out_empty(f);
     const key_rule *format = &top_keys.rules[top_loomwall];
     int format_number, practice_index = PRACTICE_NORTH_AMERICA;
     read_count(r, f[top_loomwall], format->least, format->most, &format_number);

@@ -114,6 +114,9 @@ static void add_holds(sink *s, const key_rule *k)
 
 /* ---- objects ---- */
 
+/* A section may stand empty. */
+static const char an_object[] = "\"object\"", a_section[] = "[\"object\", \"null\"]";
+
 typedef struct members { /* an object under construction */
     sink *s;
     bool is_first;
@@ -165,14 +168,19 @@ static void add_required(sink *s, const char *indent, const key_table *t)
     add_words(s, words, n);
 }
 
-static void add_table(sink *s, const char *name, const key_table *t, const special *specials)
+static void add_keys(sink *s, const char *name, const char *type, const key_table *t, const special *specials)
 {
-    sink_printf(s, "    \"%s\": {\n      \"type\": \"object\",\n      \"properties\": {", name);
+    sink_printf(s, "    \"%s\": {\n      \"type\": %s,\n      \"properties\": {", name, type);
     members m = {s, true, "      "};
     add_rules(&m, t, specials);
     sink_add(s, "\n      },\n      \"additionalProperties\": false");
     add_required(s, "      ", t);
     sink_add(s, "\n    }");
+}
+
+static void add_table(sink *s, const char *name, const key_table *t, const special *specials)
+{
+    add_keys(s, name, an_object, t, specials);
 }
 
 /* ---- items by kind ---- */
@@ -315,13 +323,18 @@ static void add_dimension(sink *s, dimension d)
     sink_add(s, "}");
 }
 
-static void add_map_of(sink *s, const char *name, const char *keys, const char *of)
+static void add_map(sink *s, const char *name, const char *type, const char *keys, const char *of)
 {
-    sink_printf(s, "    \"%s\": {\"type\": \"object\", \"propertyNames\": ", name);
+    sink_printf(s, "    \"%s\": {\"type\": %s, \"propertyNames\": ", name, type);
     add_ref(s, keys);
     sink_add(s, ", \"additionalProperties\": ");
     add_ref(s, of);
     sink_add(s, "}");
+}
+
+static void add_map_of(sink *s, const char *name, const char *keys, const char *of)
+{
+    add_map(s, name, an_object, keys, of);
 }
 
 /* The list, or nothing after its key. */
@@ -355,7 +368,7 @@ static void add_definitions(sink *s)
         add_dimension(s, (dimension)d);
         sink_add(s, ",\n");
     }
-    add_table(s, "conditions", &conditions_keys, NULL);
+    add_keys(s, "conditions", a_section, &conditions_keys, NULL);
     sink_add(s, ",\n");
     add_item(s);
     sink_add(s, ",\n");
@@ -363,17 +376,19 @@ static void add_definitions(sink *s)
     sink_add(s, ",\n");
     add_table(s, "wire", &wire_keys, NULL);
     sink_add(s, ",\n");
-    add_map_of(s, "wires", "label", "wire");
+    add_map(s, "wires", a_section, "label", "wire");
     sink_add(s, ",\n");
     add_list_of(s, "unlabelled", "wire");
     sink_add(s, ",\n");
     add_list_of(s, "retired", "label");
     sink_add(s, ",\n");
     add_table(s, "decision", &decided_keys, NULL);
-    sink_add(s, ",\n    \"decided\": {\"type\": \"array\", \"items\": {\"$ref\": \"#/$defs/decision\"}},\n");
+    sink_add(s, ",\n");
+    add_list_of(s, "decided", "decision");
+    sink_add(s, ",\n");
     add_table(s, "kind", &kind_keys, kind_specials);
     sink_add(s, ",\n");
-    add_map_of(s, "kinds", "id", "kind");
+    add_map(s, "kinds", a_section, "id", "kind");
     sink_add(s, ",\n");
     add_table(s, "parameter", &takes_keys, takes_specials);
     sink_add(s, ",\n");

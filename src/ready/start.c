@@ -62,7 +62,6 @@ static const char *start_written(plan *p, void *context)
 static bool add_wishes(plan *p, const wish *wishes, int n_wishes)
 {
     enum { count_most = 20 };
-    if (n_wishes == 0) return p->why = "a van to start with has a circuit; choose one at least", false;
     for (int i = 0; i < n_wishes; i++) {
         const recipe *r = recipe_named(p->recipes, p->n_recipes, wishes[i].circuit);
         if (!r || !recipe_is_listed(r))

@@ -28,6 +28,22 @@ static const char *broken(const rewriting *w, const char *lines)
 
 typedef void add_lines(const plan *p, int section, int indent, sink *s);
 
+/* Where the entries of a mapping without any can start: behind its key, whose braces go, and the comments that are further
+ * to the right. */
+static size_t opened(edit_text *t, const node *mapping)
+{
+    const size_t from = start_of(t, mapping), column = (size_t)column_of(t, key_start_of(t, mapping));
+    const size_t braced = end_of(t, mapping);
+    if (braced > from) splice_in(t, from, braced - from, "");
+    size_t at = after_line(t, key_start_of(t, mapping));
+    while (at < t->n) {
+        const size_t n_blank = strspn(t->text + at, " ");
+        if (n_blank <= column || t->text[at + n_blank] != '#') break;
+        at = after_line(t, at);
+    }
+    return at;
+}
+
 /* Behind the last entry of a mapping whose entries have lines of their own. */
 static bool append(rewriting *w, const node *mapping, const char *key, add_lines *add)
 {
@@ -37,7 +53,7 @@ static bool append(rewriting *w, const node *mapping, const char *key, add_lines
     if (mapping && mapping->first && mapping->is_flow)
         return WHY(p, "`%s` stands in braces on one line; give each entry a line of its own, then try again", key);
     const int indent = is_new ? 2 : (int)mapping->first->key_where.column - 1;
-    if (is_new) sink_printf(&lines, "%s%s:\n", mapping ? "" : "\n", key);
+    if (!mapping) sink_printf(&lines, "\n%s:\n", key);
     for (size_t i = 0; i < p->sections.n; i++) {
         sink own = sink_in(p->arena);
         add(p, (int)i, indent, &own);
@@ -46,12 +62,8 @@ static bool append(rewriting *w, const node *mapping, const char *key, add_lines
                     sink_text(&own));
     }
     edit_text *t = &w->text;
-    const char *text = broken(w, sink_text(&lines));
-    if (mapping && is_new) {
-        const size_t from = key_start_of(t, mapping);
-        splice_lines(t, from, after_value(t, mapping) - from, text);
-    } else
-        splice_lines(t, mapping ? after_value(t, mapping) : t->n, 0, text);
+    const size_t at = !mapping ? t->n : is_new ? opened(t, mapping) : after_value(t, mapping);
+    splice_lines(t, at, 0, broken(w, sink_text(&lines)));
     return true;
 }
 

@@ -46,6 +46,7 @@ SOUND = {
     "wires without labels": HEAD + "items:\n" + BANK + "unlabelled:\n  - {from: bank.pos, to: bank.neg, length: 1 m}\n"
                             "retired: [P7, 8, 1.5]\n",
     "no wires without labels": HEAD + "items:\n" + BANK + "unlabelled:\nretired:\n",
+    "sections that stand empty": HEAD + "conditions:\nkinds:\nitems:\n" + BANK + "wires:\n  # none yet\ndecided:\n",
     "a decision": HEAD + "items:\n" + BANK + "decided:\n  - {rule: some-rule, where: item bank, why: so, date: 2026-11-25}\n",
 }
 

@@ -154,6 +154,24 @@ START_TEST(circuits_add_to_a_van)
 }
 END_TEST
 
+/* A van that has no circuit yet reads, and its comments stay where they are when it gets one. */
+START_TEST(a_van_without_circuits)
+{
+    size_t n;
+    char *text = started(_i, 0, "2 m", NULL);
+    lw_van *v = van_of(text);
+    ck_assert_uint_eq(lw_van_n_wires(v), 0);
+    ck_assert_uint_eq(lw_van_n_items(v), 1);
+    lw_van_free(v);
+    char *longer = added(text, "fan", NULL, 0, &n);
+    const char *head = strstr(text, "\nwires:"), *now = strstr(longer, "\nwires:");
+    ck_assert_msg(head && now && !strncmp(now, head, strlen(head)), "%s", longer);
+    judges_open(longer, "a first circuit");
+    free(longer);
+    lw_free(text);
+}
+END_TEST
+
 static const char bare[] =
     "# mine\nloomwall: 1\nname: Bare\npractice: europe\nitems:\n"
     "  bank: {kind: battery, chemistry: agm, capacity: 80 Ah}   # under the seat\nwires: {}\n# end\n";
@@ -216,6 +234,7 @@ int main(void)
     tcase_add_loop_test(t, pairs, 0, n_bases);
     tcase_add_loop_test(t, many, 0, 2);
     tcase_add_loop_test(t, circuits_add_to_a_van, 0, n_bases);
+    tcase_add_loop_test(t, a_van_without_circuits, 0, n_bases);
     tcase_add_test(t, a_bare_battery_gets_a_supply);
     tcase_add_test(t, wrong_answers_are_refused);
     tcase_add_test(t, the_catalogue_is_told);
