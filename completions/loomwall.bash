@@ -46,7 +46,7 @@ _loomwall() {
     label:-*) mapfile -t COMPREPLY < <(compgen -W '--write --retire --json --color --help' -- "$word") ;;
     mend:-*) mapfile -t COMPREPLY < <(compgen -W '--rule --where --finding --mend --write --json --threads --color --help' -- "$word") ;;
     add:-*) mapfile -t COMPREPLY < <(compgen -W '--answer --write --json --color --help' -- "$word") ;;
-    edit:-*) mapfile -t COMPREPLY < <(compgen -W '--put --drop --rename --wire --write --json --color --help' -- "$word") ;;
+    edit:-*) mapfile -t COMPREPLY < <(compgen -W '--put --drop --rename --wire --move --write --json --color --help' -- "$word") ;;
     show:-*) mapfile -t COMPREPLY < <(compgen -W '--json --scene --color --help' -- "$word") ;;
     kinds:-* | why:-*) mapfile -t COMPREPLY < <(compgen -W '--json --color --help' -- "$word") ;;
     kinds:*) mapfile -t COMPREPLY < <(compgen -W "$(loomwall kinds 2>/dev/null | awk '/^[a-z]/ {print $1}')" -- "$word") ;;

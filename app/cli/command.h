@@ -38,6 +38,8 @@ enum { EXIT_OPEN = 0, EXIT_SHUT = 1, EXIT_UNREAD = 2, EXIT_FAILED = 3 };
     X(DROP, "--drop", "PATH", "take out an entry, with what names it, as items.pump; may be given many times")         \
     X(RENAME, "--rename", "PATH=ID", "another id for an item, wherever it is named; may be given many times")          \
     X(WIRE, "--wire", "WIRE", "one more wire, as '{from: a.b, to: c.d}'; may be given many times")                     \
+    X(MOVE, "--move", "PATH=BEFORE",                                                                                   \
+      "an entry before another of its mapping, as items.pump=fan; may be given many times")                            \
     X(WRITE, "--write", NULL, "change the file; without it, only tell what would change")                              \
     X(RETIRE, "--retire", "LABEL", "note that a label was given once and its wire is gone")                            \
     X(THREADS, "--threads", "N", "how many to use, 1 to 16; the answer does not depend on it")                         \
@@ -63,7 +65,8 @@ typedef enum option {
     X(sheets, "FILE", 1, 1, TAKES(OUT) | TAKES(ONLY) | TAKES(BOOK) | TAKES(PAPER) | TAKES(DATE) | TAKES(THREADS),      \
       "the drawings and lists to build from")                                                                          \
     X(label, "FILE", 1, 1, TAKES(WRITE) | TAKES(RETIRE) | TAKES(JSON), "labels for the wires that have none")          \
-    X(edit, "FILE", 1, 1, TAKES(PUT) | TAKES(DROP) | TAKES(RENAME) | TAKES(WIRE) | TAKES(WRITE) | TAKES(JSON),         \
+    X(edit, "FILE", 1, 1,                                                                                              \
+      TAKES(PUT) | TAKES(DROP) | TAKES(RENAME) | TAKES(WIRE) | TAKES(MOVE) | TAKES(WRITE) | TAKES(JSON),               \
       "a van file with changes, and all else as it was")                                                               \
     X(kinds, "[NAME]", 0, 1, TAKES(JSON), "the kinds of item, or one of them")                                         \
     X(why, "[RULE]", 0, 1, TAKES(JSON), "the rules, or what one of them means")                                        \

@@ -49,22 +49,27 @@ static bool take_value(arena *a, const char *text, lw_edit *edit)
     return true;
 }
 
+/* How a verb that takes something behind an equals sign is written; NULL: it takes none. */
+static const char *const pairs[LW_N_EDIT_VERBS] = {
+    [LW_EDIT_PUT] = "PATH=VALUE, as `wires.P3.size=10 AWG`",
+    [LW_EDIT_RENAME] = "PATH=ID, as `items.pump=tank-pump`",
+    [LW_EDIT_MOVE] = "PATH=BEFORE, as `items.pump=fan`",
+};
+
 /* PATH=VALUE, or a path or a value alone. */
 static bool take_edit(asked_edits *asked, lw_verb verb, const char *word)
 {
     lw_edit edit = {.verb = verb};
     const char *equals = strchr(word, '=');
-    bool needs_equals = verb == LW_EDIT_PUT || verb == LW_EDIT_RENAME;
-    if (needs_equals && !equals) {
-        complain("`%s` says no value; write %s", word,
-                 verb == LW_EDIT_PUT ? "PATH=VALUE, as `wires.P3.size=10 AWG`" : "PATH=ID, as `items.pump=tank-pump`");
+    if (pairs[verb] && !equals) {
+        complain("`%s` says no value; write %s", word, pairs[verb]);
         return false;
     }
     if (verb != LW_EDIT_WIRE) {
-        const char *path = needs_equals ? arena_text_n(asked->arena, word, (size_t)(equals - word)) : word;
+        const char *path = pairs[verb] ? arena_text_n(asked->arena, word, (size_t)(equals - word)) : word;
         take_path(asked->arena, path, &edit);
     }
-    if (verb == LW_EDIT_RENAME) edit.to = equals + 1;
+    if (verb == LW_EDIT_RENAME || verb == LW_EDIT_MOVE) edit.to = equals + 1;
     const char *value = verb == LW_EDIT_PUT ? equals + 1 : verb == LW_EDIT_WIRE ? word : NULL;
     if (value && !take_value(asked->arena, value, &edit)) return false;
     *ARRAY_ADD(asked->arena, &asked->edits) = edit;
@@ -79,12 +84,13 @@ static bool take_all(const arguments *arguments, asked_edits *asked)
     } order[] = {{OPTION_RENAME, LW_EDIT_RENAME},
                  {OPTION_PUT, LW_EDIT_PUT},
                  {OPTION_WIRE, LW_EDIT_WIRE},
+                 {OPTION_MOVE, LW_EDIT_MOVE},
                  {OPTION_DROP, LW_EDIT_DROP}};
     for (size_t i = 0; i < sizeof order / sizeof order[0]; i++)
         for (int k = 0; k < arguments->n_values[order[i].option]; k++)
             if (!take_edit(asked, order[i].verb, arguments->values[order[i].option][k])) return false;
     if (asked->edits.n > 0) return true;
-    complain("no edit is given; name one with --put, --drop, --rename or --wire");
+    complain("no edit is given; name one with --put, --drop, --rename, --wire or --move");
     return false;
 }
 

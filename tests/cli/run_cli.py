@@ -25,7 +25,7 @@ LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
 DRAFT = str(ROOT / "examples/heron-draft/heron-draft.yaml")
-COMMANDS = ["open", "judge", "show", "meter", "sheets", "label", "edit", "kinds", "why", "schema", "new", "help", "version"]
+COMMANDS = ["open", "judge", "show", "meter", "sheets", "label", "edit", "mend", "add", "kinds", "why", "schema", "new", "help", "version"]
 KINDS = set("""
     battery fuse breaker fuse-block busbar joint shunt chassis switch lit-switch changeover relay low-side-dimmer led-light pump fan
     fridge heater outlet-12v usb-outlet voltmeter load dc-charger shore-charger solar-charger inverter
@@ -645,6 +645,8 @@ def edits(folder):
         ("what is not there", ["--drop", "wires.P77"], ["`wires.P77`"]),
         ("a value that is not closed", ["--put", "wires.P3.size=[9"], ["close every bracket"]),
         ("a path without a value", ["--put", "wires.P3.size"], ["PATH=VALUE"]),
+        ("a move before nothing", ["--move", "items.lamp"], ["PATH=BEFORE"]),
+        ("a move before what is not there", ["--move", "items.lamp=lmap"], ["there is no `lmap` beside it"]),
         ("an id that is none", ["--rename", "items.lamp=Lamp 1"], ["`Lamp 1` is not an id"]),
         ("nothing asked", [], ["--put"]),
     ]:
@@ -663,6 +665,11 @@ def edits(folder):
     case("edit keeps the rights", van.stat().st_mode & 0o777 == 0o640)
     expect("edit --rename", run("edit", str(van), "--write", "--rename", "items.lamp=reading-lamp"), 0, in_stdout=["Written to"])
     case("every mention is renamed", "lamp.pos" not in van.read_text(encoding="utf-8").replace("reading-lamp.pos", ""), van.read_text(encoding="utf-8"))
+    lines = van.read_text(encoding="utf-8").splitlines()
+    expect("edit --move", run("edit", str(van), "--write", "--move", "wires.P4=P2"), 0, in_stdout=["Written to"])
+    moved = van.read_text(encoding="utf-8").splitlines()
+    labels = [line.split(":")[0].strip() for line in moved if re.match(r"  [PNW]\d+:", line)]
+    case("stands before it, and no line is another", labels.index("P4") + 1 == labels.index("P2") and sorted(moved) == sorted(lines), *moved)
     written = snapshot_of(van)
     expect("edit that changes nothing", run("edit", str(van), "--write", "--put", "items.reading-lamp.kind=led-light"), 0, in_stdout=["Nothing to change"])
     case("writes nothing", snapshot_of(van) == written)
