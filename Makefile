@@ -10,7 +10,7 @@ BENCH = build/bench
 SOURCES = $(shell git ls-files --cached --others --exclude-standard '*.c' '*.h')
 UNITS = $(shell git ls-files --cached --others --exclude-standard 'src/*.c' 'app/*.c')
 
-.PHONY: help demo test check bench fuzz install format layers tables words lint sanitized clean picture build-demo build-test
+.PHONY: help demo test check bench fuzz install format layers tables words lint sanitized clean picture looks build-demo build-test
 .DEFAULT_GOAL := help
 
 help:
@@ -53,6 +53,10 @@ demo: build-demo
 picture: build-demo
 	@$(DEMO)/app/cli/loomwall sheets examples/heron/heron.yaml --out out/picture --only diagram --date 2026-05-09 >/dev/null
 	cp out/picture/diagram-2.svg docs/pictures/heron-diagram.svg
+
+# What tests/page/look.test.mjs compares with. Look at them before you commit them.
+looks: build-test
+	@LOOMWALL_RENEW=1 node tests/page/look.test.mjs $(TEST)/app/cli/loomwall . build/page-tests
 
 install:
 	@tools/setup run

@@ -11,7 +11,12 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 
-const [, , program_given, root_given, modules, wanted = ''] = process.argv;
+const [, , program_given, root_given, modules_given, wanted = ''] = process.argv;
+export const modules = modules_given ?? '';
+if (process.env.LOOMWALL_FEWER) {
+    console.log('1..0 # SKIP the page is tested with the plain build');
+    process.exit(0);
+}
 if (!modules || !existsSync(path.join(modules, 'node_modules', 'playwright-core'))) {
     console.log(`Bail out! the npm packages of the page's tests are not in ${modules}; run tools/setup test`);
     process.exit(1);
@@ -23,9 +28,13 @@ const { chromium } = require('playwright-core');
 export const axe_path = require.resolve('axe-core/axe.min.js');
 export { assert };
 
-const START_MS = 20000;
+const START_MS = 60000;
 /** How long anything on the page may take to become as wanted. A slow machine, or sanitizers on one, is no failure. */
-export const PATIENCE_MS = 20000;
+export const PATIENCE_MS = 40000;
+
+// However it ends, the servers and folders are taken away by what listens to `exit`.
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => process.exit(1));
+process.setMaxListeners(0);
 
 /* --- cases --- */
 
@@ -79,7 +88,7 @@ export function ask(...words) {
 /** A folder of its own with a copy of an example, such as "heron". Taken away at the end. @param {string} [example] */
 export function copyOf(example) {
     const folder = mkdtempSync(path.join(tmpdir(), 'loomwall-page-'));
-    atEnd(() => rmSync(folder, { recursive: true, force: true }));
+    process.on('exit', () => rmSync(folder, { recursive: true, force: true }));
     if (!example) return { folder, file: '' };
     const file = path.join(folder, `${example}.yaml`);
     copyFileSync(path.join(root, 'examples', example, `${example}.yaml`), file);
@@ -93,7 +102,7 @@ export function copyOf(example) {
 export async function serve({ file, folder, port = 0 }) {
     const words = ['open', ...(file ? [file] : []), '--no-browser', ...(port ? ['--port', String(port)] : [])];
     const server = spawn(program, words, { cwd: folder ?? path.dirname(file ?? '.'), stdio: ['ignore', 'pipe', 'pipe'] });
-    atEnd(() => void server.kill());
+    process.on('exit', () => server.kill());
     let said = '';
     const address = await new Promise((resolve, reject) => {
         const timer = setTimeout(() => reject(new Error(`no address within ${START_MS} ms: ${said}`)), START_MS);
@@ -118,6 +127,7 @@ let browser_started;
 /** One browser for all tests of a file; each page has a context of its own. */
 async function browser() {
     browser_started ??= chromium.launch({
+        timeout: START_MS,
         executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
         args: ['--no-sandbox', '--disable-gpu', '--font-render-hinting=none', '--force-device-scale-factor=1'],
     });

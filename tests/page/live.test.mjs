@@ -4,7 +4,7 @@
 import { execFileSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import path from 'node:path';
-import { after, ask, assert, axe_path, copyOf, judged, openPage, PATIENCE_MS, runAll, serve, settled, test } from './harness.mjs';
+import { after, ask, assert, axe_path, copyOf, judged, openPage, runAll, serve, settled, test } from './harness.mjs';
 
 const heron = copyOf('heron');
 const draft = copyOf('heron-draft');
@@ -79,7 +79,8 @@ async function compare(page, positions) {
         const state = read.wires[label];
         assert.equal(wire.state, state, `${label} in ${JSON.stringify(positions)}`);
         if (state === 'carries') {
-            assert.equal(wire.current, `${two(Math.abs(read.amps[label]))} A`, label);
+            const size = Math.abs(read.amps[label]);
+            assert.equal(wire.current, size > 0 && size < 0.005 ? '< 0.01 A' : `${two(size)} A`, label);
             assert.equal(wire.way, read.amps[label] < 0 ? 'back' : 'forth', label);
             assert.ok(wire.has_heads, `${label} shows its way`);
         } else {
@@ -325,28 +326,5 @@ for (const theme of /** @type {const} */ (['light', 'dark'])) {
         await context.close();
     });
 }
-
-test('from a moved switch to the painted answer within 100 ms, the best of five', async () => {
-    const { page, context } = await openPage(address);
-    await settled(page);
-    const times_ms = [];
-    for (let i = 0; i < 5; i++) {
-        times_ms.push(await page.evaluate(() => new Promise((resolve) => {
-            const wire = /** @type {Element} */ (document.querySelector('.paper [id="wire-P15"]'));
-            const start = performance.now();
-            const watcher = new MutationObserver(() => {
-                watcher.disconnect();
-                requestAnimationFrame(() => setTimeout(() => resolve(performance.now() - start)));
-            });
-            watcher.observe(wire, { attributes: true });
-            const buttons = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-item="filter-switch"] .positions button'));
-            [...buttons].find((one) => one.getAttribute('aria-pressed') !== 'true')?.click();
-        })));
-    }
-    const limit_ms = process.env.LOOMWALL_FEWER ? PATIENCE_MS : 100; // sanitizers are slow
-    console.log(`# ${times_ms.map((ms) => ms.toFixed(1)).join(', ')} ms`);
-    assert.ok(Math.min(...times_ms) < limit_ms, times_ms.join());
-    await context.close();
-});
 
 await runAll();

@@ -293,7 +293,8 @@ addEventListener('beforeprint', () => {
     const title = `${store.state.van?.name || store.state.file?.file}: ${drawing.viewport.getAttribute('aria-label')}`;
     const strips = drawing.strips(PAGE_MM.width, PAGE_MM.height);
     document.body.append(h('div', { id: 'printed' }, strips.map((strip, i) =>
-        h('figure', {}, strip, h('figcaption', {}, strips.length > 1 ? `${title}, strip ${i + 1} of ${strips.length} from the left` : title)))));
+        h('figure', {}, strip, h('figcaption', {}, strips.length > 1 ? `${title}, strip ${i + 1} of ${strips.length} from the left` : title,
+            '. As the screen has it, with its switches; the sheets of the build book carry the cautions.')))));
 });
 addEventListener('afterprint', () => document.querySelector('#printed')?.remove());
 

@@ -16,7 +16,7 @@ function fixed(value, decimals, unit) {
 /** @param {number|null|undefined} value */
 export const volts = (value) => fixed(value, 2, 'V');
 /** @param {number|null|undefined} value */
-export const amps = (value) => fixed(value, 2, 'A');
+export const amps = (value) => (value && Math.abs(value) < 0.005 ? '< 0.01 A' : fixed(value, 2, 'A'));
 /** @param {number|null|undefined} value */
 export const watts = (value) => fixed(value, Math.abs(value ?? 0) < 100 ? 1 : 0, 'W');
 

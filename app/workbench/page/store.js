@@ -90,7 +90,8 @@ export class Store {
         this.subscribers = new Set();
         /** @type {Set<Key>} */
         this.changed = new Set();
-        this.isMeasuring = false;
+        /** @type {Promise<void>|null} */
+        this.measuring = null;
         this.isMeasureWanted = false;
         /** @type {Positions} the last ones that the meter accepted */
         this.accepted = {};
@@ -222,19 +223,19 @@ export class Store {
 
     /** Asks the meter; while it answers, the newest question waits and older ones are dropped. */
     measure() {
-        if (this.isMeasuring) {
+        if (this.measuring) {
             this.isMeasureWanted = true;
-            return;
+            return this.measuring;
         }
-        if (!this.state.van) return;
-        this.isMeasuring = true;
-        this.askMeter().finally(() => {
-            this.isMeasuring = false;
+        if (!this.state.van) return Promise.resolve();
+        this.measuring = this.askMeter().finally(() => {
+            this.measuring = null;
             if (this.isMeasureWanted) {
                 this.isMeasureWanted = false;
                 this.measure();
             }
         });
+        return this.measuring;
     }
 
     async askMeter() {
@@ -269,15 +270,15 @@ export class Store {
 
     /* --- the file --- */
 
-    /** Fetches what the file now holds; the meter and the judgement follow. */
+    /** Fetches what the file now holds, and first of all what the meter reads: that is what a hand waits for. */
     async refresh() {
-        const { van, ...file } = await this.server.get('/api/van');
+        const [{ van, ...file }] = await Promise.all([this.server.get('/api/van'), this.measure()]);
         if (this.state.file && file.revision < this.state.file.revision) return;
         const isNew = file.revision !== this.state.file?.revision;
         this.set({ file, ...(van || !file.has_file ? { van } : {}) });
         if (!isNew) return;
         this.forgetWhatIsGone();
-        this.measure();
+        if (this.state.reading?.revision !== file.revision) this.measure();
         await Promise.all([this.refreshScenes(), this.refreshJudgement()]);
     }
 
