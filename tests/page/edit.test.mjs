@@ -1,6 +1,6 @@
 /* The page changes the file: the guided start, fields, connecting, ready-made circuits, undo, two hands, the text. */
 
-import { readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, unlinkSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
 import { after, ask, assert, axe_path, copyOf, openPage, runAll, serve, settled, test } from './harness.mjs';
 
@@ -244,6 +244,26 @@ test('a change from outside is seen within half a second, and what is typed stay
     await page.getByText('changed by another hand').waitFor();
     assert.equal(await says.inputValue(), 'behind the bunk');
     assert.ok(await says.evaluate((each) => each === document.activeElement));
+});
+
+test('a file that can’t be read, or is gone, proves nothing; it is written again when asked', async () => {
+    const { page, file } = await open('first-lamp');
+    const text = readFileSync(file, 'utf8');
+    const words = async (/** @type {string} */ said) => {
+        await page.locator('#plight', { hasText: said }).waitFor();
+        assert.ok(!/open|shut/.test(await page.locator('#gates').innerText()));
+        assert.match(await page.locator('#below').innerText(), /Not judged/);
+    };
+    writeFileSync(file, `${text}\n  : [oops`);
+    await words('can’t be read as it is now. Line');
+    unlinkSync(file);
+    await words('is gone from its folder');
+    await page.keyboard.press('Control+z');
+    await page.locator('#notice', { hasText: 'write it again first' }).waitFor();
+    assert.ok(!existsSync(file));
+    await page.locator('#plight button').click();
+    await page.locator('#plight').waitFor({ state: 'hidden' });
+    assert.equal(readFileSync(file, 'utf8'), text);
 });
 
 test('both changed: either is chosen, and the other is not lost', async () => {

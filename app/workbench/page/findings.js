@@ -4,6 +4,7 @@
 import { h, isNarrow } from './dom.js';
 import { GATES, gateCount } from './gates.js';
 import { mark } from './marks.js';
+import { PLIGHT_WORDS, plightOf } from './plight.js';
 import { short } from './numbers.js';
 import { placeButton } from './places.js';
 import { addCommands, addSection, addView } from './views.js';
@@ -27,11 +28,14 @@ export function mountFindings(element, store) {
     let shown;
 
     const build = () => {
-        const judgement = store.state.van ? (store.state.judged?.judgement ?? null) : null;
-        if (judgement === shown) return;
+        const { van, judged } = store.state;
+        const plight = plightOf(store.state);
+        const judgement = van && !plight ? (judged?.judgement ?? null) : null;
+        if (judgement && judgement === shown) return;
         shown = judgement;
+        const empty = plight ? `Not judged: ${PLIGHT_WORDS[plight]}.` : van ? 'Being proven for the first time.' : 'Nothing to judge yet.';
         coverage.textContent = judgement ? coverageWords(judgement.states) : '';
-        list.replaceChildren(...(judgement ? GATES.map(({ gate, says }) => gatePart(store, judgement, gate, says)) : [h('p', { class: 'empty' }, store.state.van ? 'Being proven for the first time.' : 'Nothing to judge yet.')]));
+        list.replaceChildren(...(judgement ? GATES.map(({ gate, says }) => gatePart(store, judgement, gate, says)) : [h('p', { class: 'empty' }, empty)]));
         choose();
     };
     const choose = () => {
@@ -48,7 +52,7 @@ export function mountFindings(element, store) {
             }
         }
     };
-    const ends = [store.subscribe(['judged', 'van'], build), store.subscribe(['selection'], choose)];
+    const ends = [store.subscribe(['judged', 'van', 'file'], build), store.subscribe(['selection'], choose)];
     return () => ends.forEach((end) => end());
 }
 
@@ -72,8 +76,9 @@ function coverageWords(states) {
 function gatePart(store, judgement, gate, says) {
     const mine = judgement.findings.map((finding, number) => ({ finding, number })).filter(({ finding }) => finding.gate === gate);
     const count = gateCount(gate, judgement.findings);
+    const isOpen = judgement.gates.find((g) => g.gate === gate)?.open;
     return h('section', { class: 'of-gate', 'aria-label': `Findings of the gate ${gate}` },
-        h('h2', { 'data-gate': gate, tabindex: -1, title: says }, gate, ' ', h('small', {}, count || (mine.length ? 'nothing shuts it' : 'nothing found'))),
+        h('h2', { 'data-gate': gate, tabindex: -1, title: says }, gate, ' ', h('small', {}, count || (isOpen ? '' : 'shut by the gate before; ') + (mine.length ? 'nothing here shuts it' : 'nothing found'))),
         h('ul', {}, mine.map(({ finding, number }) => findingRow(store, finding, number))));
 }
 

@@ -2,6 +2,7 @@
 
 import { h } from './dom.js';
 import { showGate } from './findings.js';
+import { PLIGHT_WORDS, plightOf } from './plight.js';
 
 /** @typedef {import('./store.js').Store} Store */
 /** @typedef {import('./types.js').Finding} Finding */
@@ -41,14 +42,15 @@ export function gateCount(gate, findings) {
  */
 export function mountGates(element, store) {
     return store.subscribe(['judged', 'van', 'file'], ({ judged, van, file }) => {
-        const judgement = van ? judged?.judgement : null;
-        const isPending = van !== null && (!judged || judged.pending || judged.revision !== file?.revision);
+        const plight = plightOf({ file, van });
+        const judgement = van && !plight ? judged?.judgement : null;
+        const isPending = van !== null && !plight && (!judged || judged.pending || judged.revision !== file?.revision);
         element.setAttribute('aria-busy', String(isPending));
         element.replaceChildren(...GATES.map(({ gate, says }) => {
             const state = judgement?.gates.find((g) => g.gate === gate);
             const why = judgement ? gateCount(gate, judgement.findings) : '';
-            const word = !state ? 'not known' : state.open ? 'open' : 'shut';
-            const words = isPending ? 'being proven' : why || (!state ? '' : state.open ? 'nothing shuts it' : 'by the gate before');
+            const word = !state || (state.open && isPending) ? 'not known' : state.open ? 'open' : 'shut';
+            const words = plight ? PLIGHT_WORDS[plight] : isPending ? 'being proven' : why || (!state ? '' : state.open ? 'nothing shuts it' : 'by the gate before');
             return h('button', {
                 class: `gate ${isPending ? 'pending' : !state ? 'unknown' : state.open ? 'open' : 'shut'}`,
                 title: `${gate}: ${says}`,

@@ -6,6 +6,7 @@ import { isForPage, isTyping, keyName } from './keys.js';
 import { commandsPossible, sectionsAbout, viewsThere } from './views.js';
 import { mountFindings } from './findings.js';
 import { mountGates } from './gates.js';
+import { mountPlight } from './plight.js';
 
 /** @typedef {import('./store.js').Store} Store */
 
@@ -19,6 +20,7 @@ export function mountShell(store) {
     mountFindings(find('#below', HTMLElement), store);
     mountNotice(store);
     mountLost(store);
+    mountPlight(store);
     mountKeys(store);
 }
 

@@ -1,6 +1,7 @@
 /* The one state of the page, and the only way to change it. Parts subscribe to the keys that they show; all that changes in
  * one turn is told once. What the file holds comes from the program; positions and settings live here alone. */
 
+import { plightOf } from './plight.js';
 import { Refusal } from './server.js';
 
 /** @typedef {import('./types.js').Selection} Selection */
@@ -310,7 +311,7 @@ export class Store {
      * @param {{revision?: number}} data
      */
     hear(event, data) {
-        if (event === 'file' && data.revision !== this.state.file?.revision) this.refresh();
+        if (event === 'file') this.refresh();
         if (event === 'judged') this.refreshJudgement();
     }
 
@@ -364,6 +365,10 @@ export class Store {
      * @returns {Promise<Outcome>}
      */
     change(path, body, edit) {
+        if (plightOf(this.state) === 'gone') {
+            const error = `${this.state.file?.file} is gone from its folder; write it again first, at the top of the page`;
+            return Promise.resolve({ ok: false, status: 0, error });
+        }
         const sent = this.queue.then(() => this.send(path, body));
         this.queue = sent.then((outcome) => {
             if (!outcome.ok) return undefined;

@@ -56,7 +56,8 @@
  * @property {number} revision
  * @property {string} file
  * @property {string} folder
- * @property {boolean} has_file
+ * @property {boolean} has_file it has a name
+ * @property {boolean} on_disk
  * @property {boolean} readable
  * @property {Fault[]} faults
  * @property {string|null} undo
