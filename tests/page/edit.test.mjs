@@ -2,47 +2,8 @@
 
 import { existsSync, readFileSync, unlinkSync, writeFileSync } from 'node:fs';
 import path from 'node:path';
-import { after, ask, assert, axe_path, copyOf, openPage, runAll, serve, settled, test } from './harness.mjs';
-
-const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true };
-/** From a change on the disk to the page, ms; the program is given half a second. */
-const SEEN_ms = 500;
-
-/** @param {string} [example] @param {object} [options] */
-async function open(example, options) {
-    const copy = copyOf(example);
-    const { address } = await serve(copy);
-    const opened = await openPage(address, options);
-    if (example) await settled(opened.page);
-    return { ...copy, ...opened, address };
-}
-
-/** @param {string} file */
-const stops = (file) => ask('judge', file).findings.filter((finding) => ['stop', 'unproven'].includes(finding.grade)).map((finding) => finding.rule);
-
-/** @param {import('playwright-core').Page} page @param {string} id */
-async function chooseFromList(page, id) {
-    await page.locator('#views button[data-view="list"]').click();
-    await page.locator(`tr[data-item="${id}"] button.place, tr[data-wire="${id}"] button.place`).click();
-    await page.waitForSelector('#about [data-key]');
-}
-
-/** @param {import('playwright-core').Page} page @param {string} key */
-const field = (page, key) => page.locator(`#about [data-key="${key}"]`);
-
-/** @param {import('playwright-core').Page} page @param {string} terminal */
-async function middleOf(page, terminal) {
-    const box = await page.locator(`[id="terminal-${terminal}"] .hit`).boundingBox();
-    assert.ok(box, terminal);
-    return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
-}
-
-/** @param {import('playwright-core').Page} page */
-async function axeIsClean(page) {
-    await page.addScriptTag({ path: axe_path }).catch(async () => { await page.evaluate(readFileSync(axe_path, 'utf8')); });
-    const found = await page.evaluate(async () => (await /** @type {any} */ (window).axe.run()).violations.map((/** @type {any} */ v) => `${v.id}: ${v.nodes[0].html}`));
-    assert.deepEqual(found, []);
-}
+import { PHONE, SEEN_ms, axeIsClean, chooseFromList, field, middleOf, open, stops } from './hands.mjs';
+import { after, ask, assert, openPage, runAll, settled, test } from './harness.mjs';
 
 test('the guided start, with keys alone, ends in a van that judges clean', async () => {
     const { page, folder } = await open();

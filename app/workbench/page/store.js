@@ -98,6 +98,8 @@ export class Store {
         this.accepted = {};
         /** @type {Set<number>} revisions that this page made */
         this.own = new Set();
+        /** The revision whose drawings and judgement were asked for; with the program gone they are asked for again. */
+        this.followed = 0;
         /** @type {Promise<unknown>} edits follow each other */
         this.queue = Promise.resolve();
     }
@@ -271,16 +273,20 @@ export class Store {
 
     /* --- the file --- */
 
-    /** Fetches what the file now holds, and first of all what the meter reads: that is what a hand waits for. */
+    /** Fetches what the file now holds, and first of all what the meter reads: that is what a hand waits for. The drawings and
+     * the judgement follow; nobody waits for them. */
     async refresh() {
         const [{ van, ...file }] = await Promise.all([this.server.get('/api/van'), this.measure()]);
         if (this.state.file && file.revision < this.state.file.revision) return;
-        const isNew = file.revision !== this.state.file?.revision;
         this.set({ file, ...(van || !file.has_file ? { van } : {}) });
-        if (!isNew) return;
+        if (file.revision === this.followed) return;
+        this.followed = file.revision;
         this.forgetWhatIsGone();
         if (this.state.reading?.revision !== file.revision) this.measure();
-        await Promise.all([this.refreshScenes(), this.refreshJudgement()]);
+        Promise.all([this.refreshScenes(), this.refreshJudgement()]).catch((problem) => {
+            if (!(problem instanceof Refusal) || problem.status !== 0) throw problem;
+            this.followed = 0;
+        });
     }
 
     async refreshScenes() {

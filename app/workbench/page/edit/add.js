@@ -82,7 +82,7 @@ export function addItem(store) {
     const list = h('ul', { class: 'kind-list' });
     const show = () => {
         const wanted = search.value.trim().toLowerCase();
-        const names = kindNames(kinds, van).filter((name) => `${spoken(name)} ${kindOf(kinds, van, name)?.says}`.toLowerCase().includes(wanted));
+        const names = kindNames(kinds, van).filter((name) => `${name} ${spoken(name)} ${kindOf(kinds, van, name)?.says}`.toLowerCase().includes(wanted));
         list.replaceChildren(...names.map((name) => h('li', {}, h('button', { type: 'button', onclick: () => choose(name) },
             h('strong', {}, spoken(name)), h('span', {}, kindOf(kinds, van, name)?.says)))));
     };

@@ -17,7 +17,7 @@ export function openDialog(title, parts) {
         parts.ends ? h('div', { class: 'dialog-ends' }, parts.ends) : null);
     dialog.addEventListener('close', () => {
         dialog.remove();
-        if (from instanceof HTMLElement && from.isConnected && document.activeElement === document.body) from.focus();
+        if ((from instanceof HTMLElement || from instanceof SVGElement) && from.isConnected && document.activeElement === document.body) from.focus();
         parts.onclose?.();
     });
     document.body.append(dialog);

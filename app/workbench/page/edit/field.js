@@ -30,7 +30,8 @@ export const REST_ms = 150;
  * Where a field's value goes.
  * @typedef {object} FieldHost
  * @property {(key: string, value: Given) => Promise<string|null>} check what is wrong with it, or null
- * @property {(key: string, value: Given) => Promise<string|null>} commit what was wrong, or null when it is in the file
+ * @property {(key: string, value: Given) => Promise<string|null>} commit what was wrong, or null when it is taken
+ * @property {string} [written] said beside the field once its value is in the file
  */
 
 /**
@@ -55,6 +56,7 @@ export function makeField(spec, given, host) {
     const id = `field-${++n_fields}`;
     const wrong = h('p', { class: 'field-wrong', id: `${id}-wrong`, 'aria-live': 'polite' });
     const elsewhere = h('p', { class: 'field-elsewhere', id: `${id}-elsewhere`, 'aria-live': 'polite' });
+    const written = h('span', { class: 'field-written', role: 'status' });
     const hint = h('p', { class: 'field-hint', id: `${id}-hint` }, hintOf(spec));
     const describedBy = `${id}-wrong ${id}-elsewhere ${id}-hint`;
 
@@ -67,6 +69,7 @@ export function makeField(spec, given, host) {
         isDirty: () => isDirty(),
         typed: () => {
             const mine = ++asked;
+            setText(written, '');
             setText(elsewhere, isDirty() ? elsewhere.textContent ?? '' : '');
             if (!isDirty()) return tell(null);
             setTimeout(async () => {
@@ -87,6 +90,7 @@ export function makeField(spec, given, host) {
             const isAsSent = isSame(entry.value(), sent);
             if (isAsSent && what === null && isDirty()) hand.revert();
             else if (isAsSent) tell(what);
+            if (what === null && isSame(sent, inFile)) setText(written, host.written ?? '');
             if (isAskedAgain && !isAsSent) hand.done();
             isAskedAgain = false;
         },
@@ -113,7 +117,7 @@ export function makeField(spec, given, host) {
         ? h('span', { class: 'field-label', id: `${id}-label` }, spec.label)
         : h('label', { class: 'field-label', for: id }, spec.label);
     if (spec.isRequired && spec.form !== 'choice') caption.append(h('span', { class: 'field-must' }, ' must be given'));
-    const element = h('div', { class: `field field-${spec.form}`, 'data-key': spec.key }, caption, entry.element, wrong, elsewhere, hint);
+    const element = h('div', { class: `field field-${spec.form}`, 'data-key': spec.key }, caption, written, entry.element, wrong, elsewhere, hint);
 
     return {
         element,

@@ -10,6 +10,7 @@ import { makeField } from './field.js';
  * @typedef {object} FormHost
  * @property {(key: string, value: Given, revision: number) => Promise<string|null>} check
  * @property {(key: string, value: Given, revision: number) => Promise<string|null>} commit
+ * @property {string} [written]
  */
 /** @typedef {import('./field.js').Field} Field */
 /** @typedef {{title: string, isFolded?: boolean, fields: {spec: FieldSpec, given: Given}[]}} Group */
@@ -26,6 +27,7 @@ export function makeForm(host) {
     const seen = new Map();
     /** @type {import('./field.js').FieldHost} */
     const fieldHost = {
+        written: host.written,
         check: (key, value) => host.check(key, value, seen.get(key) ?? 0),
         commit: async (key, value) => {
             const trouble = await host.commit(key, value, seen.get(key) ?? 0);

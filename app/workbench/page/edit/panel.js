@@ -35,6 +35,7 @@ function mountForm({ element, store, groups, change, also }) {
             const asked = change(key, value);
             return asked ? troubleOf(await store.ask(asked.says, asked.edits, revision)) : null;
         },
+        written: 'written',
         commit: async (key, value, revision) => {
             const wanted = change(key, value);
             if (!wanted) return null;
