@@ -9,6 +9,23 @@
 
 /* --- what there is, as JSON --- */
 
+/* The default at each voltage: before there is a van, the one that is chosen may still change. */
+static void json_defaults(sink *s, const ask *q, const answers *with)
+{
+    static const double nominals_V[] = {12, 24};
+    sink_add(s, ", \"defaults\": {");
+    for (size_t i = 0; i < sizeof nominals_V / sizeof *nominals_V; i++) {
+        answers at = *with;
+        at.voltage = plan_voltage(nominals_V[i]);
+        if (i) sink_add(s, ", ");
+        json_text(s, at.voltage);
+        sink_add(s, ": ");
+        const char *preset = answers_scalar(&at, q->preset);
+        json_text(s, preset ? preset : "");
+    }
+    sink_add(s, "}");
+}
+
 static void json_ask(sink *s, const ask *q, const answers *with, const lw_van *van)
 {
     sink_add(s, "{\"name\": ");
@@ -22,6 +39,7 @@ static void json_ask(sink *s, const ask *q, const answers *with, const lw_van *v
     if (is_panel && van && van->van->n_panels) preset = van->van->panels[0];
     sink_add(s, ", \"default\": ");
     json_text(s, preset ? preset : "");
+    json_defaults(s, q, with);
     sink_add(s, ", \"choices\": [");
     for (int i = 0; i < q->n_choices; i++) {
         if (i) sink_add(s, ", ");
@@ -53,7 +71,7 @@ static void json_blocks(sink *s, const recipe *r, const lw_van *van)
         json_text(s, van->van->items[i].id);
         sink_add(s, ", ");
     }
-    sink_add(s, "\"new\"], \"least\": \"\", \"most\": \"\"}");
+    sink_add(s, "\"new\"], \"defaults\": {}, \"least\": \"\", \"most\": \"\"}");
 }
 
 static void json_recipe(sink *s, const recipe *r, const answers *with, const lw_van *van)

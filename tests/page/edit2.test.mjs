@@ -2,12 +2,13 @@
  * how the views for it look on a phone and in the dark. */
 
 import { readFileSync, writeFileSync } from 'node:fs';
-import { PHONE, SEEN_ms, axeIsClean, chooseFromList, field, middleOf, open } from './hands.mjs';
+import path from 'node:path';
+import { PHONE, SEEN_ms, axeIsClean, chooseFromList, field, middleOf, open, stops } from './hands.mjs';
 import { after, ask, assert, openPage, runAll, settled, test } from './harness.mjs';
 
 /** @typedef {import('playwright-core').Page} Page */
 
-/** The kinds that wires and items of one kind may be sorted as. @param {Page} page @param {string} table @param {number} column */
+/** What stands in a column, from above. @param {Page} page @param {string} table @param {number} column */
 const cells = (page, table, column) => page.locator(`table:has(caption:has-text("${table}")) tbody tr`)
     .evaluateAll((rows, at) => rows.map((row) => /** @type {HTMLTableRowElement} */ (row).cells[at].textContent ?? ''), column);
 
@@ -37,9 +38,9 @@ test('the end of a chosen wire is dragged to another terminal, and undone', asyn
 test('another kind: what it lacks goes, and what it must be given is asked', async () => {
     const { page, file } = await open('first-lamp');
     await chooseFromList(page, 'lamp');
-    await after(page, '/api/edit', () => field(page, 'kind').locator('select').selectOption('light'));
-    await page.waitForFunction(() => /** @type {HTMLSelectElement} */ (document.querySelector('#about [data-key="kind"] select')).value === 'light');
-    assert.match(readFileSync(file, 'utf8'), /lamp: +\{kind: light, draws: 6 W\}/);
+    await after(page, '/api/edit', () => field(page, 'kind').locator('select').selectOption('fan'));
+    await page.waitForFunction(() => /** @type {HTMLSelectElement} */ (document.querySelector('#about [data-key="kind"] select')).value === 'fan');
+    assert.match(readFileSync(file, 'utf8'), /lamp: +\{kind: fan, draws: 6 W\}/);
     await chooseFromList(page, 'fuse');
     await field(page, 'kind').locator('select').selectOption('pump');
     const asked = page.locator('dialog[open] [data-key="draws"] input');
@@ -55,7 +56,7 @@ test('the list sorts by any column, numbers as numbers, and shows only what is a
     const van = ask('show', file);
     const inOrder = await cells(page, 'Wires', 0);
     assert.equal(inOrder.length, van.wires.length);
-    const length = page.locator('th button.sorts', { hasText: 'Length' });
+    const length = page.locator('button.sorts', { hasText: 'Length' });
     const order = new Intl.Collator('en', { numeric: true });
     await length.click();
     const up = await cells(page, 'Wires', 3);
@@ -110,7 +111,7 @@ test('a decision is taken back, and taken again with its reason', async () => {
     await page.waitForFunction(() => !document.querySelector('#about [data-key^="decided"]'));
     assert.deepEqual(decided(), []);
     await page.locator('#below .finding.mind:not(.decided) button.row').click();
-    await page.getByRole('button', { name: 'Decide' }).first().click();
+    await page.getByRole('button', { name: 'Decide…', exact: true }).first().click();
     await page.locator('#decide-why').fill('the joint is looked at each spring');
     await after(page, '/api/edit', () => page.getByRole('button', { name: 'Record the decision' }).click());
     await page.locator('#below .finding.mind.decided').waitFor();
@@ -170,6 +171,20 @@ test('a key does one thing, and the manual tells it', async () => {
     const told = manual.split('\n').filter((line) => line.startsWith('| ')).flatMap((line) => [...line.split('|')[1].matchAll(/`([^`]+)`/g)].map((found) => found[1]));
     assert.deepEqual(rows.flatMap(([names]) => names.split(', ')).filter((key) => key && !told.includes(key) && !/ /.test(key)), []);
 });
+
+for (const practice of ['north-america', 'europe']) {
+    test(`the guided start at 24 V with every circuit judges clean, ${practice}`, async () => {
+        const { page, folder } = await open();
+        await page.locator('.start-step [data-key="practice"] select').selectOption(practice);
+        await page.locator('.start-step [data-key="voltage"] select').selectOption('24 V');
+        for (let i = 0; i < 2; i++) await page.getByRole('button', { name: 'Go on' }).click();
+        for (const tick of await page.locator('.card-tick input[type="checkbox"]').all()) await tick.check();
+        await page.getByRole('button', { name: 'Go on' }).click();
+        await page.getByRole('button', { name: 'Make the van' }).click();
+        await settled(page);
+        assert.deepEqual(stops(path.join(folder, 'my-van.yaml')), []);
+    });
+}
 
 for (const colorScheme of /** @type {const} */ (['light', 'dark'])) {
     test(`on a phone nothing that axe-core finds, and nothing wider than the screen, ${colorScheme}`, async () => {

@@ -188,7 +188,7 @@
  * @property {string[]} rules
  */
 
-/** @typedef {{name: string, label: string, in: string, default: string, choices: string[], least: string, most: string}} Ask */
+/** @typedef {{name: string, label: string, in: string, default: string, defaults: {[voltage: string]: string}, choices: string[], least: string, most: string}} Ask */
 /** @typedef {{id: string, title: string, says: string, asks: Ask[]}} Circuit A ready-made one. */
 
 /**

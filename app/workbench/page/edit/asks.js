@@ -21,12 +21,25 @@ export function askSpec(ask) {
         form: isChoice ? 'choice' : 'text',
         says: range,
         choices: isTruth ? TRUTHS : isChoice ? ask.choices : undefined,
-        choiceNames: isTruth ? { true: 'yes', false: 'no' } : Object.fromEntries(ask.choices.map((choice) => [choice, spoken(choice)])),
+        choiceNames: isTruth ? { true: 'yes', false: 'no' } : Object.fromEntries(ask.choices.map((choice) => [choice, nameOf(choice)])),
         offers: isChoice ? undefined : ask.choices,
         isRequired: isChoice,
         default: isChoice ? undefined : ask.default,
     };
 }
+
+/** What a newcomer may not know by its short name. @type {{[choice: string]: string}} */
+const NAMES = {
+    'north-america': 'North America',
+    europe: 'Europe',
+    lfp: 'lithium iron phosphate (lfp)',
+    agm: 'absorbed glass mat (agm)',
+    flooded: 'lead in liquid acid (flooded)',
+    gel: 'lead in gelled acid (gel)',
+};
+
+/** @param {string} choice */
+export const nameOf = (choice) => NAMES[choice] ?? spoken(choice);
 
 /** @param {Ask[]} asks @returns {Values} */
 export const presets = (asks) => Object.fromEntries(asks.map((ask) => [ask.name, ask.default || undefined]));

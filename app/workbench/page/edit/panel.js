@@ -170,7 +170,7 @@ addSection({
     mount(element, store, selection) {
         const label = selection?.id ?? '';
         const deeds = h('div', { class: 'deeds', role: 'group', 'aria-label': `What to do with ${label}` });
-        element.append(deeds);
+        element.append(h('h2', {}, `Wire ${label}`), deeds);
         return mountForm({
             element,
             store,

@@ -222,7 +222,7 @@ export function wireGroups(kinds, van, wire, pickTerminal) {
         given: asGiven(given[/** @type {keyof typeof given} */ (key.key)]),
     }));
     return [
-        { title: `Wire ${wire.label}`, fields: fields((key) => main.includes(key)) },
+        { title: '', fields: fields((key) => main.includes(key)) },
         { title: 'How it is laid', fields: fields((key) => !main.includes(key)) },
     ];
 }

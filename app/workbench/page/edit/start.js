@@ -2,7 +2,7 @@
  * is asked comes from the program; the way back is always open, and nothing is written before the end. */
 import { h, setText } from '../dom.js';
 import { addView, atStart } from '../views.js';
-import { answersOf, askSpec, presets } from './asks.js';
+import { answersOf, askSpec, nameOf, presets } from './asks.js';
 import { makeDraft, sendByEnter } from './draft.js';
 import { Refusal } from '../server.js';
 
@@ -86,6 +86,10 @@ function circuitCard(circuit, changed) {
         count: () => n,
         focus: () => tick.focus(),
         gather: () => draft.gather(),
+        /** What still stands as it was preset follows the voltage. @param {string} before @param {string} now */
+        follow: (before, now) => draft.set(Object.fromEntries(circuit.asks
+            .filter((ask) => ask.defaults[before] !== ask.defaults[now] && (draft.values[ask.name] ?? '') === ask.defaults[before])
+            .map((ask) => [ask.name, ask.defaults[now] || undefined]))),
         wish: () => ({ circuit: circuit.id, count: n, answers: answersOf(draft.values) }),
     };
 }
@@ -107,7 +111,13 @@ function mountSteps(element, store, { circuits, start }) {
     let at = 0;
     const of = (/** @type {string[]} */ names) => start.asks.filter((ask) => names.includes(ask.name));
     const about = start.asks.filter((ask) => ![...FIRST, ...LAST].includes(ask.name));
-    const changed = () => showSummary();
+    let voltage = String(values.voltage ?? '');
+    const changed = () => {
+        const before = voltage;
+        voltage = String(values.voltage ?? '');
+        if (before !== voltage) for (const card of wanted.cards) card.follow(before, voltage);
+        showSummary();
+    };
 
     const wanted = circuitsStep(circuits, changed);
     const file = h('input', { type: 'text', id: 'start-file', autocomplete: 'off', spellcheck: 'false' });
@@ -116,8 +126,8 @@ function mountSteps(element, store, { circuits, start }) {
     naming.element.append(h('div', { class: 'field' }, h('label', { class: 'field-label', for: 'start-file' }, 'File'), file, folder));
     /** @type {Step[]} */
     const steps = [
-        asksStep('Where is it built, and with which voltage?', 'This chooses the limits, the conductor sizes and the colours.', of(FIRST), values, changed),
-        asksStep('The battery', 'Where it sits counts as the way of its cable to the fuse block.', about, values, changed),
+        asksStep('Where is it built, and with which voltage?', 'Each has its own limits, sizes of conductors and colours. Local codes come before either.', of(FIRST), values, changed),
+        asksStep('The battery', 'Measure the run along the way that the cable will take: how thick it must be depends on it.', about, values, changed),
         wanted,
         naming,
     ];
@@ -132,7 +142,7 @@ function mountSteps(element, store, { circuits, start }) {
     const on = h('button', { type: 'button', class: 'main', onclick: () => go(1) });
 
     const showSummary = () => {
-        const lines = start.asks.map((ask) => `${ask.label}: ${values[ask.name] ?? ask.default}`);
+        const lines = start.asks.map((ask) => `${ask.label}: ${ask.in === 'choice' ? nameOf(String(values[ask.name] ?? ask.default)) : values[ask.name] ?? ask.default}`);
         for (const card of wanted.cards) if (card.count() > 0) lines.push(`${card.count()} × ${card.title.toLowerCase()}`);
         summary.replaceChildren(...lines.map((line) => h('li', {}, line)));
     };
