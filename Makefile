@@ -80,7 +80,7 @@ check: sanitized format-check lint layers tables words
 
 sanitized:
 	@tools/setup check
-	$(call configure,$(SANE),-Dbuildtype=debug -Db_sanitize=address$(comma)undefined -Doptimization=1)
+	$(call configure,$(SANE),-Dbuildtype=debug -Db_sanitize=address$(comma)undefined -Doptimization=1 -Dbrowser=false)
 	@ninja -C $(SANE) --quiet
 	@LOOMWALL_FEWER=5 tools/run-tests --quietly $(SANE)
 
