@@ -105,27 +105,21 @@ typedef struct van {
     const char *name;
     const char *revision; /* `revision:` of the file, or "" */
     const char *says;
-    practice practice;
     double hottest_K, coldest_K; /* air around the conductors */
     writing conditions;
     kind *kinds;
-    int n_kinds;
     item *items;
-    int n_items;
     terminal *terminals;
-    int n_terminals;
     wire *wires;
-    int n_wires;
     decision *decisions;
-    int n_decisions;
-    const char **panels; /* names of switch panels, in the order of the file */
-    int n_panels;
+    const char **panels;                             /* names of switch panels, in the order of the file */
     names *item_names, *terminal_names, *wire_names; /* for van_item, van_terminal, van_wire */
     names *retired;              /* labels that no wire may have again, each with its line in the file */
     const char **retired_labels; /* the same in the order of the file */
-    int n_retired;
-    const char *next_label; /* the first that is free for one more wire */
+    const char *next_label;      /* the first that is free for one more wire */
     arena *arena;
+    int n_kinds, n_items, n_terminals, n_wires, n_decisions, n_panels, n_retired;
+    practice practice;
 } van;
 
 /* Look up by name; -1 if there is none. Linear in a hash: cheap. */
