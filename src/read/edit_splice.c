@@ -341,6 +341,15 @@ static bool is_line_each(const edit_text *t, const entries *all, int i)
     return starts_own_line(t, all->at[i].begin) && (i == 0 || starts_own_line(t, all->at[i - 1].begin));
 }
 
+/* What moves keeps its bytes, comments inside of it as well. */
+static const char *entry_in_flow(splicing *s, const draft *d, models like, int column)
+{
+    const edit_text *t = s->text;
+    if (!d->is_moved) return written_flow_entry(&s->writer, d, like, column);
+    size_t begin = begin_of(t, d->was), end = end_of(t, d->was);
+    return arena_text_n(t->arena, t->text + begin, (end > begin ? end : key_end_of(t, d->was)) - begin);
+}
+
 /* Behind the entry `i`, which stays. */
 static void add_behind(splicing *s, const node *o, const entries *all, int i, const draft *d, models like)
 {
@@ -349,11 +358,11 @@ static void add_behind(splicing *s, const node *o, const entries *all, int i, co
     size_t comma = comma_behind(t, o, all, i);
     bool has_comma = comma < next_of(t, o, all, i);
     if (!is_line_each(t, all, i)) {
-        splice_in(t, e->end, 0, arena_printf(t->arena, ", %s", written_flow_entry(&s->writer, d, like, -1)));
+        splice_in(t, e->end, 0, arena_printf(t->arena, ", %s", entry_in_flow(s, d, like, -1)));
         return;
     }
     int column = column_of(t, e->begin);
-    const char *value = written_flow_entry(&s->writer, d, like, column);
+    const char *value = entry_in_flow(s, d, like, column);
     if (has_comma && ends_line(t, comma + 1))
         splice_in(t, after_line(t, comma), 0, arena_printf(t->arena, "%*s%s,%s", column, "", value, t->line_break));
     else if (!has_comma && ends_line(t, e->end)) {
@@ -375,7 +384,7 @@ static void add_to_flow(splicing *s, const node *o, const entries *all, int i, c
         return;
     }
     if (!like.near && all->n > 0) like.near = all->at[0].was;
-    const char *value = written_flow_entry(&s->writer, d, like, -1);
+    const char *value = entry_in_flow(s, d, like, -1);
     if (behind < all->n)
         splice_in(t, all->at[behind].begin, 0, arena_printf(t->arena, "%s, ", value));
     else
@@ -464,7 +473,8 @@ static void add_to_lines(splicing *s, const entries *all, int i, const draft *d,
     edit_text *t = s->text;
     int column = column_of(t, all->at[0].begin);
     models like = models_at(all, i, d);
-    if (where.column < 0 && is_section(d, (spot){.column = column})) {
+    const char *kept = d->is_moved ? lines_of(t, d->was) : NULL;
+    if (!kept && where.column < 0 && is_section(d, (spot){.column = column})) {
         const char *key = written_key(&s->writer, d->key, all->at[0].was, false);
         bool is_apart = i > 0 && is_set_apart(t, all->at[i - 1].begin);
         splice_lines(t, i > 0 ? behind_entry(t, &all->at[i - 1]) : line_start(t, all->at[0].begin), 0,
@@ -472,7 +482,6 @@ static void add_to_lines(splicing *s, const entries *all, int i, const draft *d,
                                   written_entries(&s->writer, d, 2)));
         return;
     }
-    const char *kept = d->is_moved ? lines_of(t, d->was) : NULL;
     const char *lines = kept ? kept : written_lines(&s->writer, d, like, column);
     if (i > 0)
         splice_lines(t, behind_entry(t, &all->at[i - 1]), 0, lines);

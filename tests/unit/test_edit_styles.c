@@ -1,5 +1,5 @@
-/* Edits of files of every style: each scalar changed, each entry taken out, something added to each list and mapping, each item
- * renamed and copied. What comes out is the file that was meant, told by a printer of trees that knows nothing of how edits
+/* Edits of files of every style: each scalar changed, each entry taken out, something added to each list and mapping, each entry
+ * moved, each item renamed and copied. What comes out is the file that was meant, told by a printer of trees that knows nothing of how edits
  * are made, with every byte in place that is not of the entry; or it is refused, which may be rare.
  *
  * Arguments: van files. Each is looked at as it is, with CRLF, with a byte-order mark, and without a last line end; of a large
@@ -90,11 +90,12 @@ static subject subject_of(int i)
 
 /* ---- what a tree says ---- */
 
-/* What is meant to be different: at `at`, another text, nothing, or one more entry behind the last. */
+/* What is meant to be different: at `at`, another text, nothing, another first entry, or one more behind the last. */
 typedef struct change {
     const node *at;
     const char *text; /* NULL: none */
     bool is_dropped;
+    const node *ahead;   /* entry that stands before the others */
     const char *more;    /* printed entry */
     const char *without; /* sections that are not looked at, as ",a,b," */
 } change;
@@ -115,15 +116,22 @@ static void print_node(sink *s, const node *n, const change *c, bool is_root)
         print_entries(s, n, c, is_root);
 }
 
+static void print_entry(sink *s, const node *e, const change *c)
+{
+    if (e->key) print_text(s, e->key), sink_add(s, "=");
+    print_node(s, e, c, false);
+    sink_add(s, ";");
+}
+
 static void print_entries(sink *s, const node *n, const change *c, bool is_root)
 {
+    const node *ahead = c && n == c->at ? c->ahead : NULL;
     sink_add(s, n->form == NODE_MAPPING ? "{" : "[");
+    if (ahead) print_entry(s, ahead, c);
     for (const node *e = n->first; e; e = e->next) {
-        if (c && e == c->at && c->is_dropped) continue;
+        if (e == ahead || (c && e == c->at && c->is_dropped)) continue;
         if (is_root && c && c->without && strstr(c->without, arena_printf(a, ",%s,", e->key))) continue;
-        if (e->key) print_text(s, e->key), sink_add(s, "=");
-        print_node(s, e, c, false);
-        sink_add(s, ";");
+        print_entry(s, e, c);
     }
     if (c && n == c->at && c->more) sink_add(s, c->more);
     sink_add(s, n->form == NODE_MAPPING ? "}" : "]");
@@ -466,6 +474,31 @@ static void add_each(walk *w, const node *n, const node *in)
 START_TEST(adds_to_each) { check_all(_i, "add", add_each); }
 END_TEST
 
+/* ---- another order ---- */
+
+/* Before the first of its mapping; its own comments come along, the others stay. */
+static void move_each(walk *w, const node *n, const node *in)
+{
+    if (!n->key || in->first == n) return;
+    const char *was = w->of->text;
+    edited out = make(w, EDIT_MOVE, NULL, in->first->key);
+    if (!out.text) {
+        count_refused(w, "move");
+        return;
+    }
+    const node *now = tree_of(a, out.text);
+    bool is_meant = now && strcmp(printed(now, NULL), printed(w->of->root, &(change){.at = in, .ahead = n})) == 0;
+    if (is_meant && !has_foreign_breaks(was, out.text) &&
+        strlen(comments(was, 0, 0)) == strlen(comments(out.text, 0, 0)) &&
+        is_confined(was, out.text, line_start(was, byte_at(was, begin_of(in->first))), strlen(was)))
+        w->n_done++;
+    else
+        count_wrong(w, "move", out.text);
+}
+
+START_TEST(moves_each_entry) { check_all(_i, "move", move_each); }
+END_TEST
+
 /* ---- items ---- */
 
 static const van *van_of(const char *text)
@@ -580,6 +613,7 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, comes_back, 0, n);
     tcase_add_loop_test(t, drops_each_entry, 0, n);
     tcase_add_loop_test(t, adds_to_each, 0, n);
+    tcase_add_loop_test(t, moves_each_entry, 0, n);
     tcase_add_loop_test(t, renames_each_item, 0, n);
     tcase_add_loop_test(t, copies_each_item, 0, n);
     tcase_add_loop_test(t, drops_each_item, 0, n);
