@@ -20,12 +20,7 @@ static int port_of(const arguments *arguments)
 
 static bool tell_address(const char *address)
 {
-    char line[256];
-    size_t n = strlen(address);
-    if (n + 2 > sizeof line) return false;
-    memcpy(line, address, n);
-    memcpy(line + n, "\n", 2);
-    return say(line, EXIT_OPEN) == EXIT_OPEN;
+    return say(address, EXIT_OPEN) == EXIT_OPEN && say("\n", EXIT_OPEN) == EXIT_OPEN;
 }
 
 int run_open(const arguments *arguments)

@@ -89,7 +89,7 @@ bool text_is_utf8(const char *text, size_t n)
     const unsigned char *at = (const unsigned char *)text, *end = at + n;
     while (at < end) {
         size_t length = *at == '\0' ? 0 : utf8_length(at);
-        if (length == 0) return false;
+        if (length == 0 || length > (size_t)(end - at)) return false;
         at += length;
     }
     return true;
