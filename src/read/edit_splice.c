@@ -408,7 +408,7 @@ static void differ_in_flow(splicing *s, const draft *d)
         size_t behind = old->was->key ? key_end_of(t, old->was) : old->begin;
         size_t colon = find_mark(t, behind, start_of(t, old->was), ':');
         differ(s, old->is, (spot){true, 0, colon < start_of(t, old->was) ? colon + 1 : behind});
-        e = e->next;
+        e = old->is->next;
     }
 }
 
@@ -513,7 +513,7 @@ static void differ_in_lines(splicing *s, const draft *d, spot where)
         size_t start = start_of(t, old->was);
         size_t behind = old->was->key ? find_mark(t, key_end_of(t, old->was), start, ':') + 1 : old->begin + 1;
         differ(s, old->is, (spot){false, column_of(t, old->begin), behind < start ? behind : start});
-        e = e->next;
+        e = old->is->next;
     }
 }
 
