@@ -610,7 +610,8 @@ def start(folder):
             expect(f"start: `{name[:20].strip()}` is no name for the file", s.post("/api/start", {"answers": {}, "file": name}), 422, "name")
         (folder / "there.yaml").write_text("mine\n")
         wish = {"circuit": "lamp-on-lit-switch", "count": 2, "answers": {}}
-        expect("start: without a circuit", s.post("/api/start", {"answers": {}, "file": "van.yaml"}), 422, "choose one")
+        expect("start: asked dry", s.post("/api/start", {"answers": {}, "file": "van.yaml", "dry": True}), 200)
+        case("which writes nothing", not (folder / "van.yaml").exists() and not s.van()["has_file"])
         expect("start: never over a file", s.post("/api/start", {"answers": {}, "circuits": [wish], "file": "there.yaml"}), 409, "there.yaml")
         case("which is as it was", (folder / "there.yaml").read_text() == "mine\n")
         expect("start: an answer to nothing", s.post("/api/start", {"answers": {"colour": "blue"}, "file": "van.yaml"}), 422)
