@@ -195,11 +195,12 @@ static void cover_leftovers(survey *s)
     double n_combinations = 0;
     for (size_t i = 0; i < s->leftovers.n; i++)
         n_combinations += count_states(s, s->leftovers.at[i].digits, s->leftovers.at[i].n);
-    if (n_combinations > s->o->most_plain) {
+    const leftover *first = s->leftovers.at;
+    if (first && n_combinations > s->o->most_plain) {
         if (!s->why_not)
             s->why_not =
                 arena_printf(s->a, "%s, and %.3g combinations of positions are too many to go through one by one",
-                             s->leftovers.at[0].why, n_combinations);
+                             first->why, n_combinations);
         return;
     }
     for (size_t i = 0; i < s->leftovers.n; i++) {

@@ -126,6 +126,7 @@ static int add_mark(cairo_surface_t *surface, int parent, const char *title, int
 static void add_marks(cairo_surface_t *surface, const pdf_info *info)
 {
     int parent = CAIRO_PDF_OUTLINE_ROOT;
+    assert(info->marks || info->n_marks == 0);
     for (int i = 0; i < info->n_marks; i++) {
         const pdf_mark *m = &info->marks[i];
         int added = add_mark(surface, m->level ? parent : CAIRO_PDF_OUTLINE_ROOT, m->title, m->page);

@@ -136,9 +136,10 @@ static void become_list(draft *d, const draft *value, int edit)
     for (; e && v && says_same(e, v); before = e, e = e->next, v = v->next) n_start++;
     int n_less = d->n < value->n ? d->n : value->n, n_end = same_at_end(d, value, n_less - n_start);
     int n_was = d->n - n_start - n_end, n_is = value->n - n_start - n_end;
-    for (; n_was > 0 && n_is > 0; n_was--, n_is--, before = e, e = e->next, v = v->next) draft_become(e, v, edit);
-    for (draft *next; n_was > 0; n_was--, e = next) next = e->next, draft_remove(d, e);
-    for (draft *next; n_is > 0; n_is--, before = v, v = next)
+    for (; e && v && n_was > 0 && n_is > 0; n_was--, n_is--, before = e, e = e->next, v = v->next)
+        draft_become(e, v, edit);
+    for (draft *next; e && n_was > 0; n_was--, e = next) next = e->next, draft_remove(d, e);
+    for (draft *next; v && n_is > 0; n_is--, before = v, v = next)
         next = v->next, draft_insert(d, before, v), draft_touch(v, edit);
 }
 
