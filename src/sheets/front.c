@@ -252,9 +252,11 @@ scene *front_screen(book *b, const char *panel, const char *title)
                             2 * SCREEN_MARGIN + n_down * (d.tallest_mm + GAP) - GAP, title,
                             "Each device with its name, its positions and its lamp, in the order of the file.");
     s->is_screen = true;
-    for (int i = 0; i < d.n; i++)
+    for (int i = 0; i < d.n; i++) {
+        const int row = i / n_across;
         draw_device(b, s, d.items[i], SCREEN_MARGIN + (i % n_across) * (CELL_WIDTH + GAP),
-                    SCREEN_MARGIN + (i / n_across) * (d.tallest_mm + GAP), d.tallest_mm);
+                    SCREEN_MARGIN + row * (d.tallest_mm + GAP), d.tallest_mm);
+    }
     return s;
 }
 
@@ -281,7 +283,8 @@ void front_draw(book *b, const char *panel, const char *title)
                        "Devices in the order of the file, each in its position of rest. Not a drilling template.");
         }
         page_names_item(b, d.items[i]);
+        const int row = at / n_across;
         draw_device(b, s, d.items[i], in.left + (at % n_across) * (CELL_WIDTH + GAP),
-                    in.top + PAGE_HEAD + (at / n_across) * (d.tallest_mm + GAP), d.tallest_mm);
+                    in.top + PAGE_HEAD + row * (d.tallest_mm + GAP), d.tallest_mm);
     }
 }

@@ -250,7 +250,8 @@ scene *panel_screen(book *b, const char *panel, const char *title)
                "SEEN FROM BEHIND");
     for (int i = 0; i < d.n; i++) { /* the first of the file at the right */
         double x = width - SCREEN_MARGIN - (i % n_across + 1) * (d.widest + GAP) + GAP;
-        double y = SCREEN_HEAD + (i / n_across) * (d.tallest + GAP);
+        const int row = i / n_across;
+        double y = SCREEN_HEAD + row * (d.tallest + GAP);
         draw_device(p, s, x, y, d.widest, d.items[i]);
         dock_device(p, &places, x, y, d.items[i]);
     }
