@@ -1,6 +1,7 @@
 /* Drawing the symbols. See symbols.h. All measures are millimetres on paper. */
 #include "sheets/symbols.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -636,8 +637,9 @@ static double ends_top(const plan *p, int i, const spot *at)
 static point end_in_box(const plan *p, int i, const spot *at, int n)
 {
     rows r = box_rows(p, i);
-    int n_down = (r.n_ends + r.n_columns - 1) / r.n_columns;
-    return (point){at->x_mm + BOX_TEXT_INDENT + 1 + (n / n_down) * r.column_mm,
+    assert(r.n_columns > 0 && r.n_ends > 0);
+    const int n_down = (r.n_ends + r.n_columns - 1) / r.n_columns, column = n / n_down;
+    return (point){at->x_mm + BOX_TEXT_INDENT + 1 + column * r.column_mm,
                    ends_top(p, i, at) + (n % n_down + 0.5) * END_PITCH};
 }
 
