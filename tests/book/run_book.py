@@ -17,6 +17,9 @@ import sys
 import tempfile
 import xml.etree.ElementTree as ElementTree
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 loomwall, root = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv[2])
 sys.path.insert(0, str(root / "bench"))
 import make_van  # noqa: E402
@@ -28,19 +31,6 @@ DATE = "2026-11-25"
 POINT_MM = 25.4 / 72
 EDGE_MM = 4.5  # the zones stand in a band of 5 mm outside the border, which is 10 mm from the edge (ISO 5457)
 DPI = 254  # ten pixels are a millimetre
-
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            for line in str(detail).splitlines()[:20]:
-                print("# " + line[:300])
 
 
 def output(*command):
@@ -236,8 +226,7 @@ def main():
             van = folder / f"{circuits}.yaml"
             van.write_text(make_van.text(circuits))
             check_book(f"{circuits} circuits", van, bind(van, folder / str(circuits)), "letter")
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

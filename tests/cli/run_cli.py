@@ -21,6 +21,9 @@ import termios
 import time
 import traceback
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 LOOMWALL, ROOT = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv[2]).resolve()
 LAMP = str(ROOT / "examples/first-lamp/first-lamp.yaml")
 HERON = str(ROOT / "examples/heron/heron.yaml")
@@ -32,19 +35,6 @@ KINDS = set("""
 """.split())
 DATE = ["--date", "2026-11-25"]
 NOBODY = 65534
-
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            for line in str(detail).splitlines()[:40]:
-                print("# " + line)
 
 
 def run(*arguments, **options):
@@ -709,8 +699,7 @@ def main():
         guarded(labels, folder)
         guarded(label_kills, folder)
         guarded(edits, folder)
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

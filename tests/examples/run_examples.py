@@ -14,23 +14,14 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 CLEAN = ["first-lamp", "heron", "starling"]
 LEAST_PLANTED = 10
 
 loomwall, root = str(pathlib.Path(sys.argv[1]).resolve()), pathlib.Path(sys.argv[2])
 examples = root / "examples"
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}")
-    if not is_good:
-        for detail in details:
-            for line in str(detail).splitlines():
-                print("# " + line)
 
 
 def run(*arguments):
@@ -126,5 +117,4 @@ for name in CLEAN:
     meter(name)
 judge_draft(answers["heron"])
 sheets_over_older()
-print(f"1..{n_cases}")
-sys.exit(1 if n_failed else 0)
+sys.exit(finish())

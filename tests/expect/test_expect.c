@@ -1,6 +1,7 @@
 /* The runner of cases: what it refuses, and that a wrong figure fails. */
 #include "expect.h"
 
+#include "tap.h"
 #include <check.h>
 #include <stdlib.h>
 #include <string.h>
@@ -118,10 +119,5 @@ int main(void)
     tcase_add_test(t, names_the_line);
     tcase_add_test(t, counts_origins_apart);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }

@@ -11,18 +11,10 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 BUILD = sys.argv[1]
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            print("# " + str(detail).replace("\n", "\n# "))
 
 
 def run(*command, **options):
@@ -52,8 +44,7 @@ def main():
         script = f"source {there}/share/bash-completion/completions/loomwall; COMP_WORDS=(loomwall ju); COMP_CWORD=1; _loomwall; echo ${{COMPREPLY[@]}}"
         completed = run("bash", "-c", script)
         case("bash completes a command", completed.stdout.split() == ["judge"], completed.stdout, completed.stderr)
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
  * only half a pair is a fault as well. */
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <dirent.h>
 #include <stdio.h>
@@ -79,11 +80,7 @@ int main(int argc, char **argv)
     TCase *t = tcase_create("messages");
     tcase_add_loop_test(t, says_what_the_golden_says, 0, n_stems);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
+    const int status = tap_run(s);
     for (int i = 0; i < n_stems; i++) free(stems[i]);
-    return n_failed != 0;
+    return status;
 }

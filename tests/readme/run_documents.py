@@ -18,21 +18,12 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 PICTURE, PICTURE_PAGE, PICTURE_DATE = "docs/pictures/heron-diagram.svg", "diagram-2.svg", "2026-05-09"
 
 FENCE = re.compile(r"^```(\w+)?[ ]*(\S*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-
-n_cases = n_failed = 0
-
-
-def case(name, is_good, detail=""):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}")
-    if not is_good:
-        for line in str(detail).splitlines():
-            print("# " + line)
 
 
 def commands(block):
@@ -88,8 +79,7 @@ def main():
     for document in sys.argv[3:]:
         run_document(document, root, environment)
     check_picture(root, environment)
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

@@ -20,6 +20,9 @@ import warnings
 warnings.simplefilter("ignore")
 import jsonschema  # noqa: E402
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 SUPPORT, ROOT = sys.argv[1], pathlib.Path(sys.argv[2])
 
 HEAD = "loomwall: 1\npractice: europe\n"
@@ -91,18 +94,6 @@ BEYOND = {
     "a kind that is not there": HEAD + "items:\n  a: {kind: zeppelin}\n",
 }
 
-n_cases = n_failed = 0
-
-
-def case(name, is_good, detail=""):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}")
-    if not is_good:
-        for line in str(detail).splitlines()[:10]:
-            print(f"# {line}")
-
 
 def support(*arguments):
     return subprocess.run([SUPPORT, *arguments], capture_output=True, text=True, check=True).stdout
@@ -145,8 +136,7 @@ def main():
     for name, text in BEYOND.items():
         does_read, found = try_van(validator, text)
         case(f"refused by the reader alone: {name}", not does_read and not found, "\n".join(found) or "it reads")
-    print(f"1..{n_cases}")
-    return n_failed != 0
+    return finish()
 
 
 if __name__ == "__main__":

@@ -12,10 +12,11 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 ROOT = pathlib.Path(sys.argv[1]).resolve()
 CHECK_TABLES = pathlib.Path(sys.argv[2]).resolve()
-n_cases = n_failed = 0
-
 HEADING = "# standard: S 1\n# edition: 2\n# table: T 3\n# how: memory\n# read: by nobody\n# unique: size\n"
 COLUMNS = "size:text\tbears_A:number\tspare_A:optional\tgot:how\n"
 GOOD = HEADING + COLUMNS + 'a "b"\\\t10\t-\tpublished\nc\t2.5e-3\t7\tmemory\n'
@@ -43,16 +44,6 @@ int main(void)
     }
 }
 """
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            print("# " + str(detail).replace("\n", "\n# "))
 
 
 def run(*command):
@@ -159,8 +150,7 @@ def main():
         for part in (tables, assets, check_of_tables):
             part(pathlib.Path(name))
     lists()
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

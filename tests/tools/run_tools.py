@@ -12,18 +12,10 @@ import subprocess
 import sys
 import tempfile
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 ROOT = pathlib.Path(sys.argv[1]).resolve()
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            print("# " + str(detail).replace("\n", "\n# "))
 
 
 def tree(folder, tool, files):
@@ -117,8 +109,7 @@ def main():
     counting()
     answer = subprocess.run([str(ROOT / "tools/setup"), "everything"], capture_output=True, text=True, timeout=60, check=False)
     case("setup: an unknown set", answer.returncode == 2 and "usage" in answer.stderr)
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

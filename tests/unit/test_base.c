@@ -2,6 +2,7 @@
 #include "base/json.h"
 #include "base/report.h"
 
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -132,10 +133,5 @@ int main(void)
     tcase_add_test(t, short_numbers_round_for_people);
     tcase_add_test(t, nearest_word_suggests_only_what_is_near);
     tcase_add_test(t, json_is_good_whatever_goes_in);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }

@@ -8,6 +8,7 @@
 #include "read/read.h"
 #include "ref/device.h"
 
+#include "tap.h"
 #include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -209,10 +210,5 @@ int main(int argc, char **argv)
     tcase_add_test(t, every_rule_is_told);
     tcase_add_test(t, page_is_in_step);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

@@ -2,6 +2,7 @@
  * open, and nothing is decided for its builder. */
 #include "loomwall/loomwall.h"
 
+#include "tap.h"
 #include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -239,10 +240,5 @@ int main(void)
     tcase_add_test(t, wrong_answers_are_refused);
     tcase_add_test(t, the_catalogue_is_told);
     suite_add_tcase(suite, t);
-    SRunner *runner = srunner_create(suite);
-    srunner_set_tap(runner, "-");
-    srunner_run_all(runner, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(suite);
 }

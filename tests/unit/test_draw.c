@@ -3,6 +3,7 @@
 #include "draw/svg.h"
 
 #include "overlaps.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -211,11 +212,7 @@ int main(void)
     tcase_add_test(t, enlarging);
     tcase_add_test(t, overlaps_are_found);
     suite_add_tcase(suite, t);
-    SRunner *r = srunner_create(suite);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
+    const int status = tap_run(suite);
     static const char *const left[] = {"x.pdf", "x.svg", "x.pgm"};
     char path[64];
     for (int i = 0; i < 3; i++) {
@@ -223,5 +220,5 @@ int main(void)
         unlink(path);
     }
     rmdir(folder);
-    return n_failed != 0;
+    return status;
 }

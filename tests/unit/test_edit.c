@@ -3,6 +3,7 @@
 #include "read/edit.h"
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <stdlib.h>
 #include <string.h>
@@ -336,10 +337,5 @@ int main(void)
     tcase_add_test(t, changes_nothing_else);
     tcase_add_test(t, gives_labels_once);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

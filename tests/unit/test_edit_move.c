@@ -2,6 +2,7 @@
 #include "read/edit.h"
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <string.h>
 
@@ -61,10 +62,5 @@ int main(void)
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_loop_test(t, moves, 0, (int)(sizeof pairs / sizeof pairs[0]));
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

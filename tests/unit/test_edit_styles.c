@@ -8,6 +8,7 @@
 #include "read/edit.h"
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -618,10 +619,5 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, copies_each_item, 0, n);
     tcase_add_loop_test(t, drops_each_item, 0, n);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

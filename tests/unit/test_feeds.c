@@ -2,6 +2,7 @@
 #include "circuit/feeds.h"
 
 #include "read/read.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -337,10 +338,5 @@ int main(void)
     tcase_add_test(t, test_no_string);
     tcase_add_test(t, test_nothing_to_feed);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }

@@ -2,6 +2,7 @@
  * that was not there. Over every van of tests/checks that trips a rule, and the draft of the example. */
 #include "loomwall/loomwall.h"
 
+#include "tap.h"
 #include <check.h>
 #include <dirent.h>
 #include <stdio.h>
@@ -183,11 +184,7 @@ int main(int argc, char **argv)
     tcase_add_loop_test(t, every_mend_mends, 0, n_files);
     tcase_add_loop_test(t, plain_remedies_are_offered, 0, n_mended);
     suite_add_tcase(suite, t);
-    SRunner *runner = srunner_create(suite);
-    srunner_set_tap(runner, "-");
-    srunner_run_all(runner, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(runner);
-    srunner_free(runner);
+    const int status = tap_run(suite);
     while (n_files) free(files[--n_files]);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return status;
 }

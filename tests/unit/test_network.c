@@ -2,6 +2,7 @@
 #include "circuit/operating.h"
 #include "read/read.h"
 #include "ref/battery.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -143,10 +144,5 @@ int main(void)
     tcase_add_test(c, test_items);
     tcase_add_test(c, test_solves);
     suite_add_tcase(s, c);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }

@@ -4,6 +4,7 @@
 #include "circuit/balance.h"
 #include "circuit/law.h"
 #include "hand.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -999,12 +1000,4 @@ static Suite *operating_suite(void)
     return s;
 }
 
-int main(void)
-{
-    SRunner *r = srunner_create(operating_suite());
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
-}
+int main(void) { return tap_run(operating_suite()); }

@@ -3,6 +3,7 @@
 #include "read/keys.h"
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -667,10 +668,5 @@ int main(void)
     tcase_add_test(t, the_manual_holds_the_tables_of_keys);
     tcase_add_test(t, the_vans_of_the_manual_read_clean);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

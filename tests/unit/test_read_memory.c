@@ -6,6 +6,7 @@
 #include "read/edit.h"
 #include "read/read.h"
 
+#include "tap.h"
 #include <check.h>
 #include <dlfcn.h>
 #include <stdio.h>
@@ -156,10 +157,5 @@ int main(void)
     tcase_add_test(t, a_file_that_is_no_yaml);
     tcase_add_test(t, an_edit);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

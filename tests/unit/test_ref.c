@@ -4,6 +4,7 @@
 #include "ref/battery.h"
 #include "ref/device.h"
 
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
@@ -270,10 +271,5 @@ int main(void)
     tcase_add_test(t, nobody_need_ask_for_the_source);
     tcase_add_test(t, sources_say_how_they_were_got);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed != 0;
+    return tap_run(s);
 }

@@ -11,6 +11,7 @@
 
 #include "fewer.h"
 #include "overlaps.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -825,10 +826,5 @@ int main(int argc, char **argv)
     tcase_add_test(t, screens_have_the_same_bytes);
     tcase_add_loop_test(t, screens_of_random_vans, 0, fewer(6));
     suite_add_tcase(suite, t);
-    SRunner *r = srunner_create(suite);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(suite);
 }

@@ -4,6 +4,7 @@
 
 #include "fewer.h"
 #include "random_van.h"
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -531,10 +532,5 @@ int main(void)
     tcase_add_test(t, test_no_source_and_nothing);
     tcase_add_test(t, test_never_with_counts);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }

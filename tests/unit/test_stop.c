@@ -2,6 +2,7 @@
  * says without being asked. */
 #include "loomwall/judge.h"
 
+#include "tap.h"
 #include <check.h>
 #include <pthread.h>
 #include <stdio.h>
@@ -84,10 +85,5 @@ int main(int n_words, char **words)
     tcase_set_timeout(t, 240);
     tcase_add_loop_test(t, stops, 1, 3);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(s);
 }

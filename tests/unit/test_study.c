@@ -5,6 +5,7 @@
 #include "read/read.h"
 #include "ref/battery.h"
 
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -716,10 +717,5 @@ int main(int argc, char **argv)
     tcase_add_test(t, no_promise);
     tcase_add_loop_test(t, worst_is_a_point, 0, sizeof examples / sizeof *examples);
     suite_add_tcase(suite, t);
-    SRunner *r = srunner_create(suite);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    const int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed != 0;
+    return tap_run(suite);
 }

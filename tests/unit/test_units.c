@@ -3,6 +3,7 @@
 #include "units/gauge.h"
 #include "units/quantity.h"
 
+#include "tap.h"
 #include <check.h>
 #include <math.h>
 #include <stdio.h>
@@ -238,10 +239,5 @@ int main(void)
     tcase_add_test(t, names_dimensions);
     tcase_add_test(t, what_is_printed_reads_back);
     suite_add_tcase(s, t);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return failed != 0;
+    return tap_run(s);
 }

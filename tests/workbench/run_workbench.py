@@ -20,23 +20,13 @@ import threading
 import time
 import traceback
 
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parents[1] / "support"))
+from tap import case, finish  # noqa: E402
+
 from client import FEWER, Sitting, fewer
 
 LOOMWALL, ROOT = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2]).resolve()
 HERON, LAMP = ROOT / "examples/heron/heron.yaml", ROOT / "examples/first-lamp/first-lamp.yaml"
-
-n_cases = n_failed = 0
-
-
-def case(name, is_good, *details):
-    global n_cases, n_failed
-    n_cases += 1
-    n_failed += not is_good
-    print(f"{'ok' if is_good else 'not ok'} {n_cases} - {name}", flush=True)
-    if not is_good:
-        for detail in details:
-            for line in str(detail).splitlines()[:30]:
-                print("# " + line[:400])
 
 
 def expect(name, answer, status, *parts):
@@ -747,8 +737,7 @@ def main():
             except Exception:
                 case("what is shown ran to its end", False, traceback.format_exc())
     case("every sitting ended as it was told to, in silence", not Sitting.faults, *Sitting.faults)
-    print(f"1..{n_cases}")
-    return 1 if n_failed else 0
+    return finish()
 
 
 if __name__ == "__main__":

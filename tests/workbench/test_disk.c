@@ -3,6 +3,7 @@
 #include "common/disk.h"
 #include "history.h"
 
+#include "tap.h"
 #include <check.h>
 #include <dirent.h>
 #include <errno.h>
@@ -174,10 +175,5 @@ int main(void)
     tcase_add_test(t, replaces_what_is_expected_alone);
     tcase_add_test(t, loses_nothing_to_a_race);
     tcase_add_test(t, history_knows_every_revision);
-    SRunner *r = srunner_create(s);
-    srunner_set_tap(r, "-");
-    srunner_run_all(r, CK_SILENT);
-    int n_failed = srunner_ntests_failed(r);
-    srunner_free(r);
-    return n_failed ? EXIT_FAILURE : EXIT_SUCCESS;
+    return tap_run(s);
 }
