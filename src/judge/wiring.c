@@ -41,18 +41,18 @@ CHECK(terminal_open)
         if (!is_item_wired(f, i)) continue;
         finding *n = NULL;
         const char *words[kind_terminals_most];
-        int n_open = 0;
+        int n_open = 0, open = -1;
         for (int t = it->first_terminal; t < it->first_terminal + it->n_terminals; t++) {
             if (is_wired(f, t) || may_be_open(f, t)) continue;
             if (!n) n = raise_finding(f, it->where);
-            add_terminal(f, n, t);
+            add_terminal(f, n, open = t);
             if (n_open < kind_terminals_most) words[n_open++] = f->van->terminals[t].name;
         }
         if (!n) continue;
         add_item(f, n, i);
         SAYS(f, n, "%s %s no wire.", list_words(f, words, n_open), n_open > 1 ? "have" : "has");
         MEND(f, n, "Add the wire; nothing says that %s may be left open.", n_open > 1 ? "they" : "it");
-        if (n_open == 1) offer_connection(f, n, van_terminal(f->van, words[0]));
+        if (n_open == 1) offer_connection(f, n, open);
     }
 }
 
