@@ -6,6 +6,9 @@
 #include "watching.h"
 
 #include <errno.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -63,8 +66,18 @@ static workbench_end serve(workbench *w, const workbench_options *options, const
     return is_up ? WORKBENCH_ENDED : WORKBENCH_FAILED;
 }
 
+/* Each thread would get a heap of its own, and what one gives back stays with that: a long sitting would grow by what all
+ * of them ever held at once. */
+static void share_heaps(void)
+{
+#ifdef __GLIBC__
+    mallopt(M_ARENA_MAX, 2);
+#endif
+}
+
 workbench_end workbench_run(const workbench_options *options)
 {
+    share_heaps();
     sigset_t ends;
     choose_signals(&ends);
     workbench w = {.events = events_create()};

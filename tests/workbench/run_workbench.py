@@ -492,13 +492,15 @@ def many_edits(folder):
     with Sitting(LOOMWALL, file) as s:
         s.wait_judged(1)
         revision = 1
-        sizes = []
+        looks = {n // 2: [], n: []}
         for turn in range(n):
             revision = s.put(revision, ["wires", "P10", "length"], f"{1 + turn % 50 / 10:.1f} m").json["revision"]
-            if turn in (n // 2, n - 1):
-                s.wait_judged(revision)
-                sizes.append(s.rss_kib())
-        case(f"{n // 2} more edits of a 17 KB file take under 4 MiB more", sizes[1] - sizes[0] < 4096 * FEWER, sizes)
+            for end, sizes in looks.items():
+                if end - 5 <= turn < end:  # at rest: between them it holds judgements that are on their way
+                    s.wait_judged(revision)
+                    sizes.append(s.rss_kib())
+        half, whole = (min(sizes) for sizes in looks.values())
+        case(f"{n // 2} more edits of a 17 KB file take under 4 MiB more", whole - half < 4096 * FEWER, looks)
 
 
 # --- writing ---
