@@ -5,33 +5,11 @@
  * usage: bench_scene FILE */
 #include "loomwall/scene.h"
 
+#include "timing.h"
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
-enum { most_bytes = 4 << 20, n_turns = 15, n_kinds_of_time = 3 };
-
-static double now_ms(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return 1e3 * (double)t.tv_sec + 1e-6 * (double)t.tv_nsec;
-}
-
-static int by_size(const void *a, const void *b)
-{
-    const double *x = a, *y = b;
-    return (*x > *y) - (*x < *y);
-}
-
-static size_t read_text(const char *path, char *text)
-{
-    FILE *file = fopen(path, "rb");
-    if (!file) return 0;
-    size_t n = fread(text, 1, most_bytes, file);
-    fclose(file);
-    return n;
-}
+enum { n_turns = 15, n_kinds_of_time = 3 };
 
 /* Milliseconds; negative when it could not be drawn. */
 static double draw_ms(const lw_van *van, lw_faces *faces, size_t *n_bytes)

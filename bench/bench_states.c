@@ -6,27 +6,17 @@
 #include "circuit/states.h"
 #include "read/read.h"
 
+#include "timing.h"
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
-enum { most_bytes = 4 << 20 };
 static const double most_plain = 65536;
-
-static double now_ms(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return 1e3 * (double)t.tv_sec + 1e-6 * (double)t.tv_nsec;
-}
 
 static const van *read_file(arena *a, const char *path)
 {
     char *text = arena_take(a, most_bytes, 1);
-    FILE *file = fopen(path, "rb");
-    if (!file) return NULL;
-    size_t n = fread(text, 1, most_bytes, file);
-    fclose(file);
+    size_t n = read_text(path, text);
+    if (n == 0) return NULL;
     return read_van(a, path, text, n, report_create(a, path));
 }
 

@@ -34,22 +34,17 @@ static void json_ask(sink *s, const ask *q, const answers *with, const lw_van *v
     json_text(s, q->label);
     sink_add(s, ", \"in\": ");
     json_text(s, q->in);
-    const bool is_panel = !strcmp(q->in, "panel");
-    const char *preset = answers_scalar(with, q->preset);
-    if (is_panel && van && van->van->n_panels) preset = van->van->panels[0];
+    const bool has_panels = !strcmp(q->in, "panel") && van && van->van->n_panels;
+    const char *preset = has_panels ? van->van->panels[0] : answers_scalar(with, q->preset);
     sink_add(s, ", \"default\": ");
     json_text(s, preset ? preset : "");
     json_defaults(s, q, with);
-    sink_add(s, ", \"choices\": [");
-    for (int i = 0; i < q->n_choices; i++) {
-        if (i) sink_add(s, ", ");
-        json_text(s, q->choices[i]);
-    }
-    for (int i = 0; is_panel && van && i < van->van->n_panels; i++) {
-        if (i) sink_add(s, ", ");
-        json_text(s, van->van->panels[i]);
-    }
-    sink_add(s, "], \"least\": ");
+    sink_add(s, ", \"choices\": ");
+    if (has_panels)
+        json_words(s, (const char *const *)van->van->panels, van->van->n_panels);
+    else
+        json_words(s, (const char *const *)q->choices, q->n_choices);
+    sink_add(s, ", \"least\": ");
     json_text(s, q->least);
     sink_add(s, ", \"most\": ");
     json_text(s, q->most);

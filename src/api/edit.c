@@ -219,12 +219,9 @@ static lw_status json_edited(sink *s, const void *what)
     const edit_told *told = what;
     sink_add(s, "{\"van\": ");
     json_text(s, lw_van_name(told->edited->van));
-    sink_add(s, ", \"labels\": [");
-    for (size_t i = 0; i < told->edited->n_labels; i++) {
-        if (i > 0) sink_add(s, ", ");
-        json_text(s, told->edited->labels[i]);
-    }
-    sink_add(s, "], \"changed\": ");
+    sink_add(s, ", \"labels\": ");
+    json_words(s, told->edited->labels, (int)told->edited->n_labels);
+    sink_add(s, ", \"changed\": ");
     json_truth(s, told->is_changed);
     sink_add(s, ", \"written\": ");
     json_truth(s, told->is_written);

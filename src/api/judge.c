@@ -193,12 +193,8 @@ static void json_gates(sink *s, const lw_judgement *j)
 
 static void json_where(sink *s, const lw_finding *f)
 {
-    sink_add(s, "\"where\": [");
-    for (size_t i = 0; i < f->n_where; i++) {
-        if (i > 0) sink_add(s, ", ");
-        json_text(s, f->where[i]);
-    }
-    sink_add(s, "]");
+    sink_add(s, "\"where\": ");
+    json_words(s, f->where, (int)f->n_where);
 }
 
 static void json_positions(sink *s, const lw_finding *f)
