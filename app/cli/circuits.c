@@ -1,6 +1,7 @@
 /* `loomwall add`: a ready-made circuit into a van file. `loomwall new`: a file to start from, with the circuits that are
  * asked for. */
 #include "loomwall/circuits.h"
+#include "base/json.h"
 #include "files.h"
 #include "loomwall/meter.h"
 #include "loomwall/tell.h"
@@ -24,10 +25,8 @@ static bool answer_read(arena *a, const char *text, lw_answer *out)
 static int list_circuits(const lw_van *van, bool is_json)
 {
     char *text = NULL;
-    int status = complain_of(is_json ? lw_circuits_json(van, &text) : lw_circuits_text(van, &text), NULL);
-    if (status == EXIT_OPEN) status = say(text, EXIT_OPEN);
-    lw_free(text);
-    return status;
+    lw_status given = is_json ? lw_circuits_json(van, &text) : lw_circuits_text(van, &text);
+    return say_given(given, text, EXIT_OPEN);
 }
 
 static int tell_addition(const arguments *arguments, const lw_addition *addition)
@@ -39,11 +38,13 @@ static int tell_addition(const arguments *arguments, const lw_addition *addition
                                                                           lw_addition_wires(addition, &n_wires);
     sink s = sink_in(arguments->arena);
     if (is_given(arguments, OPTION_JSON)) {
-        sink_add(&s, "{\"items\": [");
-        sink_quoted_words(&s, items, n_items);
-        sink_add(&s, "], \"wires\": [");
-        sink_quoted_words(&s, wires, n_wires);
-        sink_printf(&s, "], \"written\": %s}\n", is_written ? "true" : "false");
+        sink_add(&s, "{\"items\": ");
+        json_words(&s, items, (int)n_items);
+        sink_add(&s, ", \"wires\": ");
+        json_words(&s, wires, (int)n_wires);
+        sink_add(&s, ", \"written\": ");
+        json_truth(&s, is_written);
+        sink_add(&s, "}\n");
         return say(sink_text(&s), EXIT_OPEN);
     }
     sink_add(&s, "items: ");
@@ -69,10 +70,7 @@ static int add_circuit(const arguments *arguments, const lw_van *van)
     int status = complain_of(lw_circuit_add(van, arguments->operands[1], answers, n, &addition, &why), &why);
     lw_free(why);
     if (status != EXIT_OPEN) return status;
-    size_t n_bytes;
-    if (is_given(arguments, OPTION_WRITE) &&
-        !file_replace(arguments->arena, arguments->operands[0], lw_van_text(van, &n_bytes), lw_addition_text(addition)))
-        status = EXIT_FAILED;
+    status = write_back(arguments, van, lw_addition_text(addition));
     if (status == EXIT_OPEN) status = tell_addition(arguments, addition);
     lw_addition_free(addition);
     return status;
@@ -80,10 +78,6 @@ static int add_circuit(const arguments *arguments, const lw_van *van)
 
 int run_add(const arguments *arguments)
 {
-    if (is_given(arguments, OPTION_WRITE) && strcmp(arguments->operands[0], "-") == 0) {
-        complain("standard input can't be changed; name the van file, or leave `--write` out");
-        return EXIT_UNREAD;
-    }
     lw_van *van = NULL;
     int status = load_van(arguments, &van);
     if (status == EXIT_OPEN && arguments->n_operands == 1)

@@ -1,6 +1,5 @@
 /* `loomwall edit`: changes of a van file, named one by one, with every other byte left as it is. */
 #include "loomwall/edit.h"
-#include "files.h"
 #include "say.h"
 #include "van.h"
 
@@ -94,27 +93,17 @@ static bool take_all(const arguments *arguments, asked_edits *asked)
     return false;
 }
 
-static int refused(const lw_edited *edited)
-{
-    if (edited->report)
-        complain_text(lw_report_text(edited->report));
-    else
-        complain("%s", edited->refusal);
-    return EXIT_UNREAD;
-}
-
 static int give(const arguments *arguments, const lw_van *van, const lw_edited *edited)
 {
     size_t n_bytes;
     const char *old = lw_van_text(van, &n_bytes), *file = arguments->operands[0];
     bool is_written = is_given(arguments, OPTION_WRITE), is_changed = strcmp(old, edited->text) != 0;
-    if (is_written && is_changed && !file_replace(arguments->arena, file, old, edited->text)) return EXIT_FAILED;
+    int status = write_back(arguments, van, edited->text);
+    if (status != EXIT_OPEN) return status;
     if (is_given(arguments, OPTION_JSON)) {
         char *json = NULL;
-        lw_status told = lw_edited_json(edited, is_changed, is_written, &json);
-        int status = told == LW_OK ? say(json, EXIT_OPEN) : complain_of(told, NULL);
-        lw_free(json);
-        return status;
+        lw_status given = lw_edited_json(edited, is_changed, is_written, &json);
+        return say_given(given, json, EXIT_OPEN);
     }
     if (!is_written) return say(edited->text, EXIT_OPEN);
     sink s = sink_in(arguments->arena);
@@ -125,10 +114,6 @@ static int give(const arguments *arguments, const lw_van *van, const lw_edited *
 
 int run_edit(const arguments *arguments)
 {
-    if (is_given(arguments, OPTION_WRITE) && strcmp(arguments->operands[0], "-") == 0) {
-        complain("standard input can't be changed; name the van file, or leave `--write` out");
-        return EXIT_UNREAD;
-    }
     asked_edits asked = {.arena = arguments->arena};
     if (!take_all(arguments, &asked)) return EXIT_UNREAD;
     lw_van *van = NULL;
@@ -136,9 +121,7 @@ int run_edit(const arguments *arguments)
     if (status != EXIT_OPEN) return status;
     lw_edited edited = {0};
     lw_status made = lw_van_edit(van, asked.edits.at, asked.edits.n, &edited);
-    status = made == LW_OK        ? give(arguments, van, &edited)
-             : made == LW_REFUSED ? refused(&edited)
-                                  : complain_of(made, NULL);
+    status = made == LW_OK ? give(arguments, van, &edited) : complain_of_edit(&edited, made);
     lw_edited_finish(&edited);
     lw_van_free(van);
     return status;

@@ -181,10 +181,8 @@ static int say_as_text(const arguments *arguments, const lw_van *van, const lw_j
 static int say_as_json(const lw_judgement *j)
 {
     char *json = NULL;
-    int status = complain_of(lw_judgement_json(j, &json), NULL);
-    if (status == EXIT_OPEN) status = say(json, judge_status(j));
-    lw_free(json);
-    return status;
+    lw_status given = lw_judgement_json(j, &json);
+    return say_given(given, json, judge_status(j));
 }
 
 int run_judge(const arguments *arguments)

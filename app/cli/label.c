@@ -1,19 +1,9 @@
 /* `loomwall label`: what the wires without a label would be called, and, when asked, those labels into the file. */
 #include "loomwall/label.h"
-#include "files.h"
 #include "say.h"
 #include "van.h"
 
 #include <string.h>
-
-/* Replaces the file if the text is another one. */
-static int write_back(const arguments *arguments, const lw_van *van, const char *text)
-{
-    size_t n_bytes;
-    const char *old = lw_van_text(van, &n_bytes);
-    bool is_same = strcmp(old, text) == 0;
-    return is_same || file_replace(arguments->arena, arguments->operands[0], old, text) ? EXIT_OPEN : EXIT_FAILED;
-}
 
 /* The edit is made even when it is not to be written, if what stands against it is what was asked. */
 static int edit(const arguments *arguments, const lw_van *van)
@@ -24,7 +14,7 @@ static int edit(const arguments *arguments, const lw_van *van)
     char *text = NULL;
     lw_status given = label ? lw_label_retire(van, label, &text) : lw_label_wires(van, &text);
     int status = complain_of(given, &text);
-    if (status == EXIT_OPEN && is_written) status = write_back(arguments, van, text);
+    if (status == EXIT_OPEN) status = write_back(arguments, van, text);
     lw_free(text);
     return status;
 }
@@ -64,9 +54,7 @@ static int tell(const arguments *arguments, const lw_van *van)
     if (is_given(arguments, OPTION_JSON)) {
         char *json = NULL;
         lw_status given = lw_label_json(van, label, is_written, &json);
-        int status = given == LW_OK ? say(json, EXIT_OPEN) : complain_of(given, NULL);
-        lw_free(json);
-        return status;
+        return say_given(given, json, EXIT_OPEN);
     }
     sink s = sink_in(arguments->arena);
     if (label)
@@ -78,10 +66,6 @@ static int tell(const arguments *arguments, const lw_van *van)
 
 int run_label(const arguments *arguments)
 {
-    if (is_given(arguments, OPTION_WRITE) && strcmp(arguments->operands[0], "-") == 0) {
-        complain("standard input can't be changed; name the van file, or leave `--write` out");
-        return EXIT_UNREAD;
-    }
     lw_van *van = NULL;
     int status = load_van(arguments, &van);
     if (status == EXIT_OPEN) status = edit(arguments, van);

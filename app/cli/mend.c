@@ -1,5 +1,5 @@
 /* `loomwall mend`: the remedies that can be applied as they stand, and one of them into the file. */
-#include "files.h"
+#include "base/json.h"
 #include "loomwall/edit.h"
 #include "say.h"
 #include "van.h"
@@ -88,10 +88,13 @@ static int list_as_json(const arguments *arguments, const lw_judgement *j)
     for (size_t i = 0; i < lw_judgement_count(j); i++) {
         const lw_finding *f = lw_judgement_finding(j, i);
         if (!f->n_mends) continue;
-        sink_printf(&s, "%s\n  {\"finding\": %zu, \"rule\": \"%s\", \"where\": [", is_first ? "" : ",", i + 1, f->rule);
-        sink_quoted_words(&s, f->where, f->n_where);
-        sink_add(&s, "], \"mends\": [");
-        for (size_t m = 0; m < f->n_mends; m++) sink_printf(&s, "%s\"%s\"", m ? ", " : "", f->mends[m].says);
+        sink_printf(&s, "%s\n  {\"finding\": %zu, \"rule\": \"%s\", \"where\": ", is_first ? "" : ",", i + 1, f->rule);
+        json_words(&s, f->where, (int)f->n_where);
+        sink_add(&s, ", \"mends\": [");
+        for (size_t m = 0; m < f->n_mends; m++) {
+            if (m) sink_add(&s, ", ");
+            json_text(&s, f->mends[m].says);
+        }
         sink_add(&s, "]}");
         is_first = false;
     }
@@ -101,22 +104,19 @@ static int list_as_json(const arguments *arguments, const lw_judgement *j)
 
 /* ---- one of them ---- */
 
-static int complain_of_edit(const lw_edited *e, lw_status status)
-{
-    if (status == LW_REFUSED && e->report) return complain_text(lw_report_text(e->report)), EXIT_UNREAD;
-    char *why = (char *)(e->refusal ? e->refusal : lw_status_text(status));
-    return complain_of(status, &why);
-}
-
 static int tell(const arguments *arguments, const lw_mend *m, const lw_edited *e)
 {
     const bool is_written = is_given(arguments, OPTION_WRITE);
     const char *file = arguments->operands[0];
     sink s = sink_in(arguments->arena);
     if (is_given(arguments, OPTION_JSON)) {
-        sink_printf(&s, "{\"says\": \"%s\", \"labels\": [", m->says);
-        sink_quoted_words(&s, e->labels, e->n_labels);
-        sink_printf(&s, "], \"written\": %s}\n", is_written ? "true" : "false");
+        sink_add(&s, "{\"says\": ");
+        json_text(&s, m->says);
+        sink_add(&s, ", \"labels\": ");
+        json_words(&s, e->labels, (int)e->n_labels);
+        sink_add(&s, ", \"written\": ");
+        json_truth(&s, is_written);
+        sink_add(&s, "}\n");
         return say(sink_text(&s), EXIT_OPEN);
     }
     sink_printf(&s, "%s: %s.", file, m->says);
@@ -139,13 +139,7 @@ static int apply(const arguments *arguments, const lw_van *van, const lw_judgeme
     if (!m) return EXIT_UNREAD;
     lw_edited edited = {0};
     const lw_status given = lw_van_edit(van, m->edits, m->n_edits, &edited);
-    size_t n_bytes;
-    int status = EXIT_OPEN;
-    if (given != LW_OK)
-        status = complain_of_edit(&edited, given);
-    else if (is_given(arguments, OPTION_WRITE) &&
-             !file_replace(arguments->arena, arguments->operands[0], lw_van_text(van, &n_bytes), edited.text))
-        status = EXIT_FAILED;
+    int status = given == LW_OK ? write_back(arguments, van, edited.text) : complain_of_edit(&edited, given);
     if (status == EXIT_OPEN) status = tell(arguments, m, &edited);
     lw_edited_finish(&edited);
     return status;
@@ -153,10 +147,6 @@ static int apply(const arguments *arguments, const lw_van *van, const lw_judgeme
 
 int run_mend(const arguments *arguments)
 {
-    if (is_given(arguments, OPTION_WRITE) && strcmp(arguments->operands[0], "-") == 0) {
-        complain("standard input can't be changed; name the van file, or leave `--write` out");
-        return EXIT_UNREAD;
-    }
     lw_van *van = NULL;
     lw_judgement *judgement = NULL;
     int status = load_and_judge(arguments, &van, &judgement);

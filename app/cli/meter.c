@@ -146,10 +146,8 @@ static int say_as_text(const arguments *arguments, const lw_van *van, const lw_m
 static int say_as_json(const lw_reading *r)
 {
     char *json = NULL;
-    int status = complain_of(lw_reading_json(r, &json), NULL);
-    if (status == EXIT_OPEN) status = say(json, EXIT_OPEN);
-    lw_free(json);
-    return status;
+    lw_status given = lw_reading_json(r, &json);
+    return say_given(given, json, EXIT_OPEN);
 }
 
 int run_meter(const arguments *arguments)

@@ -164,8 +164,3 @@ void sink_words(sink *s, const char *const *words, size_t n)
 {
     for (size_t i = 0; i < n; i++) sink_printf(s, "%s%s", i ? ", " : "", words[i]);
 }
-
-void sink_quoted_words(sink *s, const char *const *words, size_t n)
-{
-    for (size_t i = 0; i < n; i++) sink_printf(s, "%s\"%s\"", i ? ", " : "", words[i]);
-}

@@ -27,9 +27,8 @@ void sink_painted(sink *s, paint paint, const char *text);
 /* Columns of the terminal, between 40 and 120; 80 where there is none. */
 int say_width(void);
 
-/* "a, b", and the same in quotes: ids, labels and the like, which hold nothing that JSON escapes. */
+/* "a, b" */
 void sink_words(sink *s, const char *const *words, size_t n);
-void sink_quoted_words(sink *s, const char *const *words, size_t n);
 
 /* Words broken to the width, each line after the first indented by `indent` spaces; the first starts at column `at`. */
 void sink_wrapped(sink *s, const char *text, int at, int indent);

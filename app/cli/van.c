@@ -23,9 +23,27 @@ int complain_of(lw_status status, char *const *why)
     return status == LW_REFUSED ? EXIT_UNREAD : EXIT_FAILED;
 }
 
+int complain_of_edit(const lw_edited *edited, lw_status status)
+{
+    if (status == LW_REFUSED && edited->report) return complain_text(lw_report_text(edited->report)), EXIT_UNREAD;
+    char *why = (char *)(edited->refusal ? edited->refusal : lw_status_text(status));
+    return complain_of(status, &why);
+}
+
+int say_given(lw_status given, char *text, int status)
+{
+    int told = given == LW_OK ? say(text, status) : complain_of(given, NULL);
+    lw_free(text);
+    return told;
+}
+
 int load_van(const arguments *arguments, lw_van **van)
 {
     const char *path = arguments->operands[0];
+    if (is_given(arguments, OPTION_WRITE) && strcmp(path, "-") == 0) {
+        complain("standard input can't be changed; name the van file, or leave `--write` out");
+        return EXIT_UNREAD;
+    }
     size_t n_bytes;
     const char *text = file_read(arguments->arena, path, &n_bytes);
     if (!text) return EXIT_UNREAD;
@@ -35,6 +53,15 @@ int load_van(const arguments *arguments, lw_van **van)
     complain_text(lw_report_text(report));
     lw_report_free(report);
     return EXIT_UNREAD;
+}
+
+int write_back(const arguments *arguments, const lw_van *van, const char *text)
+{
+    if (!is_given(arguments, OPTION_WRITE)) return EXIT_OPEN;
+    size_t n_bytes;
+    const char *old = lw_van_text(van, &n_bytes);
+    bool is_same = strcmp(old, text) == 0;
+    return is_same || file_replace(arguments->arena, arguments->operands[0], old, text) ? EXIT_OPEN : EXIT_FAILED;
 }
 
 enum { most_threads = 16, most_unasked = 8 };
